@@ -29,6 +29,8 @@ pub struct BandCurves<'a> {
     pub worst_db: &'a [f64],
     /// The worst state in words: `C1 to C5 off`.
     pub worst_state: &'a str,
+    /// Whether the envelope is that of all states; else it is that of the states tried, or a bound.
+    pub is_exact: bool,
     /// The worst change at 4 kHz in decibels, with its sign.
     pub change_at_4k_db: Option<f64>,
     /// Changes at 4 kHz larger than this deserve a look, in decibels.
@@ -406,12 +408,18 @@ fn key(sketch: &mut Sketch, plot: &Plot<'_>, curves: &BandCurves<'_>) {
     let end = plot.x(JUDGED) - width(words::AT_4K, size, Weight::Bold) / 2.0 - 2.0;
     let mut items = Vec::new();
     let mut x = plot.area.left;
-    for (words, style) in [(words::REFERENCE, Style::Reference), (words::ALL_STATES, Style::Envelope)] {
+    let envelope = match (curves.is_exact, curves.worst_db.is_empty()) {
+        (true, _) => words::ALL_STATES,
+        (false, false) => words::STATES_TRIED,
+        (false, true) => words::BOUNDS,
+    };
+    for (words, style) in [(words::REFERENCE, Style::Reference), (envelope, Style::Envelope)] {
         x = sample(&mut items, Point::new(x, y), words, style, size, end);
     }
     if !curves.worst_db.is_empty() {
         let at = Point::new(plot.area.left, y - size * 1.4);
-        let words = format!("{} {}", words::WORST, curves.worst_state);
+        let worst = if curves.is_exact { words::WORST } else { words::WORST_TRIED };
+        let words = format!("{worst} {}", curves.worst_state);
         sample(&mut items, at, &words, Style::Curve, size, plot.area.right);
     }
     sketch.push(Item::Group(group("band", "key", "curves", words::LEGEND.to_owned(), items)));

@@ -76,7 +76,10 @@ pub(crate) const LEVEL_NOTE: &str = "level, reference at 200 Hz is 0 dB";
 pub(crate) const CHANGE_NOTE: &str = "change against the reference";
 pub(crate) const REFERENCE: &str = "reference";
 pub(crate) const ALL_STATES: &str = "all states";
+pub(crate) const STATES_TRIED: &str = "states tried, not all";
+pub(crate) const BOUNDS: &str = "bounds, not exact";
 pub(crate) const WORST: &str = "worst:";
+pub(crate) const WORST_TRIED: &str = "worst of those tried:";
 /// Before the name of the state that somebody looks at.
 pub(crate) const SHOWN: &str = "shown:";
 pub(crate) const DECIBEL: &str = "dB";

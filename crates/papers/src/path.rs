@@ -149,6 +149,7 @@ fn drawn(way: &SignalWay, title: &str, width_mm: f64, height_mm: f64) -> Drawing
         lower_db: &way.lower_db,
         worst_db: &way.worst_db,
         worst_state: &state,
+        is_exact: way.doubt.is_none(),
         change_at_4k_db: way.change_at_4k_db,
         look_db: way.limits_db[0],
         stop_db: way.limits_db[1],

@@ -10,9 +10,11 @@ use crate::longest::{Longest, longest};
 use crate::one_more::{OneMoreEverywhere, one_more};
 use crate::outcome::{Outcome, StateResponse, Way};
 use crate::shown::StateFigures;
+use crate::silence::WhyNot;
 use crate::solve::positions;
 use crate::state;
 use crate::travel::TRAVELS;
+use crate::whole::EVERYTHING_ON;
 
 /// What is asked of one way.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,8 +23,8 @@ pub struct Answers {
     pub source: String,
     /// Name of the sink.
     pub sink: String,
-    /// Everything bypassed; `None` where nothing arrives.
-    pub off: Option<StateFigures>,
+    /// Everything bypassed, or why there is nothing to say of it.
+    pub off: Result<StateFigures, WhyNot>,
     /// Everything on, or why there is no such state.
     pub on: Result<StateFigures, WhyNot>,
     /// Passive volume pedals on the way, at some travels, everything else bypassed.
@@ -35,28 +37,6 @@ pub struct Answers {
     pub lead_out: Longest,
     /// What one more device would do at each place; `None` where what stands now is not known exactly.
     pub one_more: Option<OneMoreEverywhere>,
-}
-
-/// Why nothing is said of a state.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub enum WhyNot {
-    /// The document says of some of what would be on that only one at a time is.
-    Excluded,
-    /// Nothing arrives in it.
-    Silent,
-    /// It takes more work than one question may.
-    NotWorkedOut,
-}
-
-impl WhyNot {
-    /// In words.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::Excluded => "no such state: of some only one at a time is on",
-            Self::Silent => "nothing arrives",
-            Self::NotWorkedOut => "not worked out: more work than one question may take",
-        }
-    }
 }
 
 /// A passive volume pedal at one place of its way.
@@ -129,7 +109,7 @@ fn in_states(
     built: &Built,
     way: &Way,
     budget: &Budget,
-) -> (Option<StateFigures>, Result<StateFigures, WhyNot>, Vec<Travel>) {
+) -> (Result<StateFigures, WhyNot>, Result<StateFigures, WhyNot>, Vec<Travel>) {
     let sweep = Sweep::new(frequencies());
     let figures = |built: &Built, on: Option<&[String]>| {
         let source = built.model.sources.iter().position(|terminal| terminal.id == way.source)?;
@@ -137,12 +117,15 @@ fn in_states(
         let all: Vec<String> = built.switches.keys().cloned().collect();
         let state = positions(built, on.unwrap_or(&all));
         let answer = state::solve(&built.model, &state, source, &sweep, budget)?;
-        let values = answer.sink(&built.model, sink)?;
-        let response = values.iter().any(|value| value.square() > 0.0).then(|| values.clone())?;
-        StateResponse { name: String::new(), engaged: Vec::new(), response, noise: None }.figures(way)
+        if crate::rings::howls(&built.model, &answer) {
+            return None;
+        }
+        let response = answer.heard(&built.model, sink)?.clone();
+        StateResponse { name: String::new(), engaged: Vec::new(), response, silence: None, noise: None }
+            .figures(way)
     };
     let pots = crate::travel::pots(input)
-        .filter(|device| crate::advice::is_passed(built, &device.tag, &way.source, &way.sink));
+        .filter(|device| crate::downstream::is_passed(built, &device.tag, &way.source, &way.sink));
     let travel = pots
         .flat_map(|device| {
             TRAVELS.map(|share| {
@@ -157,11 +140,15 @@ fn in_states(
         })
         .collect();
     // Everything off is the first of the states that are answered for.
-    let off = way.states.first().and_then(|state| state.figures(way));
+    let first = way.states.first();
+    let off = first.and_then(|state| state.figures(way));
+    let off = off.ok_or_else(|| first.and_then(|state| state.silence).unwrap_or(WhyNot::Silent));
     let all: Vec<String> = built.switches.keys().cloned().collect();
     let on = if built.model.allows(&positions(built, &all)) {
-        let found = figures(built, None);
-        found.ok_or(if budget.is_spent() { WhyNot::NotWorkedOut } else { WhyNot::Silent })
+        let named = way.states.iter().find(|state| state.name == EVERYTHING_ON);
+        let found = named.map_or_else(|| figures(built, None), |state| state.figures(way));
+        let silence = named.and_then(|state| state.silence);
+        found.ok_or(silence.unwrap_or(if budget.is_spent() { WhyNot::NotWorkedOut } else { WhyNot::Silent }))
     } else {
         Err(WhyNot::Excluded)
     };

@@ -1,7 +1,7 @@
 //! The answers of a way in words, the same in text, on the screen and on paper.
 
 use crate::answers::Answers;
-use crate::level::figure;
+use crate::level::change as told;
 use crate::longest::Longest;
 use crate::one_more::{OneMore, OneMoreEverywhere};
 use crate::outcome::{Figures, Way};
@@ -36,6 +36,10 @@ pub fn asked(answers: &Answers, way: &Way) -> Vec<Said> {
     };
     say(format!("longest lead from {}", answers.source), length(&answers.lead_in) + &against);
     say(format!("longest lead to {}", answers.sink), length(&answers.lead_out));
+    if answers.one_more.is_none() {
+        let why = "not worked out: what stands now is not known exactly, or it is more work than one question may take";
+        say("one more device".to_owned(), why.to_owned());
+    }
     if let Some(found) = &answers.one_more {
         let by_tone = way.is_judged_by_tone();
         let left_out = if found.complete { "" } else { "; other places: not worked out" };
@@ -56,9 +60,9 @@ pub fn asked(answers: &Answers, way: &Way) -> Vec<Said> {
 fn of_state(figures: StateFigures) -> String {
     format!(
         "{} dB at 4 kHz, tone {} dB, 1 kHz {} dB",
-        figure(figures.change_at_4k_db, 1),
-        figure(figures.tone_change_db, 1),
-        figure(-figures.insertion_loss_1k_db, 1)
+        told(figures.change_at_4k_db),
+        told(figures.tone_change_db),
+        told(-figures.insertion_loss_1k_db)
     )
 }
 
@@ -84,7 +88,7 @@ fn by_place(found: &OneMoreEverywhere, by_tone: bool, of: impl Fn(&OneMore) -> O
     for (figures, one) in found.at.iter().filter_map(|one| Some((of(one)?, one))) {
         let change = figures.change_at_4k_db;
         let is_same = |of: &f64| {
-            figure(*of, 1) == figure(change, 1)
+            told(*of) == told(change)
                 || (of - found.now.change_at_4k_db).abs() < NOTHING
                     && (change - found.now.change_at_4k_db).abs() < NOTHING
         };
@@ -95,13 +99,11 @@ fn by_place(found: &OneMoreEverywhere, by_tone: bool, of: impl Fn(&OneMore) -> O
     }
     let is_now = |change: f64| (change - found.now.change_at_4k_db).abs() < NOTHING;
     let what = if by_tone { "worst change of tone" } else { "worst change at 4 kHz" };
-    let mut parts = vec![format!("{what} {} dB now", figure(found.now.change_at_4k_db, 1))];
+    let mut parts = vec![format!("{what} {} dB now", told(found.now.change_at_4k_db))];
     let (same, other): (Vec<_>, Vec<_>) = groups.into_iter().partition(|(change, _)| is_now(*change));
     let is_anything = !other.is_empty();
     parts.extend(
-        other
-            .into_iter()
-            .map(|(change, places)| format!("{} {} dB", places_words(&places), figure(change, 1))),
+        other.into_iter().map(|(change, places)| format!("{} {} dB", places_words(&places), told(change))),
     );
     if !same.is_empty() {
         parts.push(

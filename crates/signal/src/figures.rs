@@ -53,30 +53,51 @@ impl Held {
     ) -> (Figures, Graph<'m>, bool) {
         let graph = Graph::new(model, self.source, self.sink, points, Some((0, 1)), budget);
         let envelope = graph.solve();
+        let [one, four] = [0, 1].map(|k| [envelope.upper[k].db, envelope.lower[k].db]);
+        let tone = envelope.difference.map(|pair| pair.map(|extreme| extreme.db));
+        (self.figures(one[1], four, tone), graph, envelope.exact)
+    }
+
+    /// The same from losses of power: the least and the largest at 1 kHz, at 4 kHz, and of 4 kHz against 1 kHz.
+    pub(crate) fn figures_of(&self, losses: &[[f64; 2]; 3]) -> Figures {
+        let [one, four, tone] = losses.map(|pair| pair.map(|loss| -10.0 * libm::log10(loss)));
+        self.figures(one[1], four, Some(tone))
+    }
+
+    fn figures(&self, lowest_at_1k: f64, at_4k: [f64; 2], tone: Option<[f64; 2]>) -> Figures {
         let [low, high] = self.reference;
         let mut out = Figures::default();
-        let changes: Vec<f64> = if self.is_judged_by_tone {
-            match envelope.difference {
-                Some(pair) => pair.iter().map(|extreme| extreme.db - (high - low)).collect(),
-                None => vec![f64::INFINITY],
-            }
+        let changes = if self.is_judged_by_tone {
+            tone.map_or([f64::INFINITY; 2], |pair| pair.map(|db| db - (high - low)))
         } else {
-            out.loss_1k_db = low - envelope.lower[0].db;
-            [&envelope.upper[1], &envelope.lower[1]].map(|extreme| extreme.db - high).into()
+            out.loss_1k_db = low - lowest_at_1k;
+            at_4k.map(|db| db - high)
         };
         for change in changes {
             out.change_at_4k_db = out.change_at_4k_db.max(change.abs());
         }
-        (out, graph, envelope.exact)
+        out
     }
 
     /// The largest shift of the resonance, as a share of that of the reference; infinite where it is lost.
     pub(crate) fn shift(&self, model: &Model, graph: &Graph<'_>, sweep: &Sweep, budget: &Budget) -> f64 {
         let Some(base) = self.peak else { return 0.0 };
-        resonance::variants(model, graph, sweep, budget)
-            .iter()
-            .map(|variant| variant.hertz.map_or(f64::INFINITY, |hertz| (hertz / base - 1.0).abs()))
-            .fold(0.0, f64::max)
+        largest_shift(base, &resonance::variants(model, graph, sweep, budget))
+    }
+
+    /// The same also where the graph is too large to follow, as long as what hangs on the source alone is not; else `None`.
+    pub(crate) fn shift_of_source(
+        &self,
+        model: &Model,
+        graph: &Graph<'_>,
+        sweep: &Sweep,
+        budget: &Budget,
+    ) -> Option<f64> {
+        if !graph.is_blind() || self.peak.is_none() {
+            return Some(self.shift(model, graph, sweep, budget));
+        }
+        let variants = resonance::of_source(model, (self.source, self.sink), sweep, budget)?;
+        self.peak.map(|base| largest_shift(base, &variants))
     }
 }
 
@@ -101,4 +122,10 @@ impl Figures {
         .filter_map(|(limit, broken)| broken.then_some(limit))
         .collect()
     }
+}
+
+fn largest_shift(base: f64, variants: &[resonance::Variant]) -> f64 {
+    let shift =
+        |variant: &resonance::Variant| variant.hertz.map_or(f64::INFINITY, |hertz| hertz / base - 1.0);
+    variants.iter().map(|variant| shift(variant).abs()).fold(0.0, f64::max)
 }

@@ -3,23 +3,24 @@
 //! Nodes of the graph are the source, the sink and (device, variant) pairs that isolate: gain stages. Its edges are
 //! those of [`crate::section`]: two nodes with one choice for everything passive between. The level of a state is
 //! the product over its edges, so the extremes at each frequency are shortest and longest paths. That holds where
-//! paths and states correspond one to one. A switch that would be asked twice on one path with different answers,
-//! and exclusive sets, are enumerated outside the graph; where branches part and sum again, the states between are
+//! paths and states correspond one to one. A switch that would be asked twice on one path with different answers
+//! is enumerated outside the graph; what excludes each other is kept along each path ([`crate::ways`]); where branches part and sum again, the states between are
 //! enumerated and become edges of their own ([`crate::segment`]).
 
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
-use std::rc::Rc;
 
 use rayon::prelude::*;
 
 use crate::budget::Budget;
-use crate::envelope::{Best, Envelope, Extreme, Work, combinations, one_by_one, positions};
+use crate::envelope::one_by_one;
+use crate::extremes::{Best, Envelope, Extreme, Work, combinations, positions};
 use crate::ladder::Sweep;
 use crate::model::{Model, SwitchChoice};
-use crate::section::{Driver, Edge, Leaf, MOST_COMBINATIONS, Section, StageRef, Walker};
+use crate::section::{Driver, Edge, Leaf, MOST_COMBINATIONS, Section, StageRef, Walker, next};
 use crate::segment::{self, Segment};
-use crate::state::{Known, Solver};
+use crate::state::{Known, Solver, is_lost};
+use crate::ways::Ways;
 
 pub(crate) struct Graph<'a> {
     pub(crate) model: &'a Model,
@@ -148,9 +149,6 @@ impl Sections {
 /// From so many drivers on they are walked side by side.
 const MANY_DRIVERS: usize = 12;
 
-/// From so many edges on shortest and longest paths are sought side by side.
-const MANY_EDGES: usize = 200;
-
 /// The sections of some drivers, walked on all cores, each with the steps that it took.
 fn side_by_side(
     model: &Model,
@@ -230,7 +228,12 @@ impl<'a> Graph<'a> {
             rings,
             work: Work { drivers: by_driver.len(), edges: total, ..Work::default() },
         };
-        graph.arrange(by_driver);
+        // What a pot at its heel lets through is nothing, whatever follows.
+        let heard = by_driver.into_iter().map(|(driver, mut edges)| {
+            edges.retain(|edge| !is_lost(&edge.loss));
+            (driver, edges)
+        });
+        graph.arrange(heard.collect());
         for edge in graph.edges.iter_mut().flatten() {
             with_gain(model, edge);
         }
@@ -285,25 +288,24 @@ impl<'a> Graph<'a> {
         let segments = segment::split(self, self.branched);
         let mut work = self.work;
         let Some(ways) = self.condensed(segments, &mut work) else { return self.bounds() };
-        let outer = ways.outer(self.model);
-        let count = combinations(self.model, &outer).filter(|count| *count <= MOST_COMBINATIONS);
+        let outer = ways.outer();
+        let count = combinations(self.model, outer).filter(|count| *count <= MOST_COMBINATIONS);
         let columns = self.sweep.len() + usize::from(self.difference.is_some());
-        let edges: usize = ways.edges.iter().map(|edges| edges.len()).sum();
-        let each = crate::budget::steps(edges, columns);
+        let each = crate::budget::steps(ways.looks(), columns);
         let mut best = Best::new(self.sweep.len(), self.difference);
         let affordable = count.filter(|count| {
             self.budget.spend(each.saturating_mul(u64::try_from(*count).unwrap_or(u64::MAX)))
         });
         let Some(count) = affordable else {
             // Without the switches held together every path counts, also those no state has: bounds.
-            ways.paths(self, &self.model.at_rest(), &[], &mut best);
+            ways.paths(self.sweep.len(), self.difference, (&self.model.at_rest(), &[]), &mut best);
             return best.envelope(false, work).nameless();
         };
         for number in 0..count {
-            let state = positions(self.model, &outer, number);
+            let state = positions(self.model, outer, number);
             if self.model.allows(&state) {
                 work.outer += 1;
-                ways.paths(self, &state, &outer, &mut best);
+                ways.paths(self.sweep.len(), self.difference, (&state, outer), &mut best);
             }
         }
         best.envelope(true, work)
@@ -315,8 +317,7 @@ impl<'a> Graph<'a> {
         for segment in segments {
             match segment {
                 Segment::Plain(at) => {
-                    ways.drivers.push(self.drivers[at]);
-                    ways.edges.push(Cow::Borrowed(&self.edges[at]));
+                    ways.add(self.drivers[at], Cow::Borrowed(&self.edges[at]));
                 }
                 Segment::Sums { first, members, end } => {
                     let share = self.most_of_budget();
@@ -324,12 +325,11 @@ impl<'a> Graph<'a> {
                     self.budget.settle(&share);
                     let (edges, states) = found?;
                     work.states += states;
-                    ways.drivers.push(self.drivers[first]);
-                    ways.edges.push(Cow::Owned(edges));
+                    ways.add(self.drivers[first], Cow::Owned(edges));
                 }
             }
         }
-        ways.find_targets();
+        ways.finish(self.model);
         Some(ways)
     }
 
@@ -449,224 +449,5 @@ pub(crate) fn with_gain(model: &Model, edge: &mut Edge) {
     // Every other stage stands at exactly 1 here.
     if gain.to_bits() != 1.0_f64.to_bits() {
         edge.loss.iter_mut().for_each(|loss| *loss /= gain * gain);
-    }
-}
-
-/// The graph as paths are sought in it: each driver after those it leads to.
-#[derive(Default)]
-struct Ways<'a> {
-    drivers: Vec<Driver>,
-    /// The edges of each driver; made of states where a stretch sums.
-    edges: Vec<Cow<'a, [Edge]>>,
-    /// Where each of them leads.
-    targets: Vec<Vec<Target>>,
-}
-
-/// Where an edge leads.
-#[derive(Debug, Clone, Copy)]
-enum Target {
-    Sink,
-    /// A driver, by its place.
-    Driver(usize),
-    /// Nowhere that a path goes on from.
-    Nowhere,
-}
-
-impl Ways<'_> {
-    fn find_targets(&mut self) {
-        let index: BTreeMap<Driver, usize> =
-            self.drivers.iter().enumerate().map(|(at, driver)| (*driver, at)).collect();
-        let target = |edge: &Edge| match next(edge.leaf) {
-            None => Target::Sink,
-            Some(driver) => index.get(&driver).map_or(Target::Nowhere, |at| Target::Driver(*at)),
-        };
-        self.targets = self.edges.iter().map(|edges| edges.iter().map(target).collect()).collect();
-    }
-
-    /// The edges of a driver and where they lead.
-    fn at(&self, at: usize) -> impl Iterator<Item = (&Edge, Target)> {
-        self.edges[at].iter().zip(self.targets[at].iter().copied())
-    }
-
-    /// Switches to hold from outside: those that a path may ask twice with different answers, and exclusive ones.
-    fn outer(&self, model: &Model) -> Vec<usize> {
-        let is_met = |of: &SwitchChoice| {
-            let choices = self.edges.iter().flat_map(|edges| edges.iter()).flat_map(|edge| &edge.choices);
-            choices.into_iter().any(|choice| choice.switch == of.switch)
-        };
-        let mut outer: BTreeSet<usize> = BTreeSet::new();
-        for set in &model.exclusive {
-            if set.iter().any(is_met) {
-                outer.extend(set.iter().map(|choice| choice.switch));
-            }
-        }
-        // Positions seen on some way to each driver, as one bit each, from the source on.
-        let width = model.switches.len();
-        let mut seen: Vec<Vec<u64>> = vec![Vec::new(); self.drivers.len()];
-        for at in (0..self.drivers.len()).rev() {
-            let here = std::mem::take(&mut seen[at]);
-            for (edge, target) in self.at(at) {
-                for SwitchChoice { switch, position } in &edge.choices {
-                    let before = here.get(*switch).copied().unwrap_or(0);
-                    if before & !(1 << (position & 63)) != 0 {
-                        outer.insert(*switch);
-                    }
-                }
-                let Target::Driver(to) = target else { continue };
-                let there = &mut seen[to];
-                there.resize(width, 0);
-                for (mine, theirs) in here.iter().zip(there.iter_mut()) {
-                    *theirs |= mine;
-                }
-                for SwitchChoice { switch, position } in &edge.choices {
-                    there[*switch] |= 1 << (position & 63);
-                }
-            }
-        }
-        outer.into_iter().collect()
-    }
-
-    /// Shortest and longest paths at each frequency, with some switches held.
-    fn paths(&self, graph: &Graph<'_>, held: &[u8], outer: &[usize], best: &mut Best) {
-        let (columns, difference) = (graph.sweep.len(), graph.difference);
-        let better = |new: f64, old: f64| new < old;
-        let worse = |new: f64, old: f64| new > old;
-        let low = || self.extremes(columns, difference, (held, outer), f64::INFINITY, better);
-        let high = || self.extremes(columns, difference, (held, outer), 0.0, worse);
-        let (least, most) =
-            if MANY_EDGES < graph.work.edges { rayon::join(low, high) } else { (low(), high()) };
-        let (Some(low), Some(high)) = (least.last(), most.last()) else { return };
-        best.arrives |= self.offer(&least, held, &low.values, &mut best.least, better);
-        self.offer(&most, held, &high.values, &mut best.most, worse);
-    }
-
-    /// The best path from each driver to the sink in each column, by what counts as better.
-    fn extremes(
-        &self,
-        columns: usize,
-        difference: Option<(usize, usize)>,
-        (held, outer): (&[u8], &[usize]),
-        worst: f64,
-        better: impl Fn(f64, f64) -> bool,
-    ) -> Vec<Extremes> {
-        let size = columns + usize::from(difference.is_some());
-        let ones = vec![1.0; size];
-        let mut out: Vec<Extremes> = Vec::with_capacity(self.drivers.len());
-        let contrary =
-            |choice: &SwitchChoice| outer.contains(&choice.switch) && held[choice.switch] != choice.position;
-        for at in 0..self.drivers.len() {
-            let mut best = Extremes::new(worst, size);
-            for (number, (edge, target)) in self.at(at).enumerate() {
-                if !outer.is_empty() && edge.choices.iter().any(contrary) {
-                    continue;
-                }
-                let onward = match target {
-                    Target::Sink => &ones,
-                    Target::Driver(to) => &out[to].values,
-                    Target::Nowhere => continue,
-                };
-                let number = u64::try_from(number).unwrap_or(u64::MAX - 1);
-                best.keep(0, &edge.loss, onward, number, &better);
-                if let Some((first, second)) = difference {
-                    best.keep(columns, &[edge.loss[second] / edge.loss[first]], onward, number, &better);
-                }
-            }
-            out.push(best);
-        }
-        out
-    }
-
-    /// Takes over what is better than what was found before, with the states of the paths; whether there was any.
-    fn offer(
-        &self,
-        found: &[Extremes],
-        held: &[u8],
-        values: &[f64],
-        best: &mut [(f64, Option<Rc<[u8]>>)],
-        better: impl Fn(f64, f64) -> bool,
-    ) -> bool {
-        let mut any = false;
-        // Columns beside each other mostly share their path.
-        let mut last: Option<(usize, Vec<usize>, Rc<[u8]>)> = None;
-        for (k, (value, best)) in values.iter().zip(best).enumerate() {
-            if !better(*value, best.0) {
-                continue;
-            }
-            any = true;
-            let state = match &last {
-                Some((of, drivers, state))
-                    if drivers.iter().all(|at| found[*at].by[k] == found[*at].by[*of]) =>
-                {
-                    Rc::clone(state)
-                }
-                _ => {
-                    let (drivers, state) = self.trace(found, held, k);
-                    last = Some((k, drivers, Rc::clone(&state)));
-                    state
-                }
-            };
-            *best = (*value, Some(state));
-        }
-        any
-    }
-
-    /// The drivers on the path of a column, and the positions of the switches along it.
-    fn trace(&self, found: &[Extremes], held: &[u8], k: usize) -> (Vec<usize>, Rc<[u8]>) {
-        let (mut state, mut drivers) = (held.to_vec(), Vec::new());
-        let mut next = found.len().checked_sub(1);
-        while let Some(at) = next {
-            drivers.push(at);
-            let number = usize::try_from(found[at].by[k]).unwrap_or(usize::MAX);
-            let Some(edge) = self.edges[at].get(number) else { break };
-            for SwitchChoice { switch, position } in &edge.choices {
-                state[*switch] = *position;
-            }
-            next = match self.targets[at][number] {
-                Target::Driver(to) => Some(to),
-                Target::Sink | Target::Nowhere => None,
-            };
-        }
-        (drivers, state.into())
-    }
-}
-
-/// The best loss from a driver to the sink in each column, and the edge that it begins with.
-struct Extremes {
-    values: Vec<f64>,
-    by: Vec<u64>,
-}
-
-impl Extremes {
-    fn new(worst: f64, size: usize) -> Self {
-        Self { values: vec![worst; size], by: vec![u64::MAX; size] }
-    }
-
-    /// Keeps the better of what is there and loss times what follows, column by column from the first one on.
-    ///
-    /// Both outcomes are written, so that no branch depends on the data.
-    #[inline]
-    fn keep(
-        &mut self,
-        first: usize,
-        loss: &[f64],
-        onward: &[f64],
-        number: u64,
-        better: impl Fn(f64, f64) -> bool,
-    ) {
-        let kept = self.values[first..].iter_mut().zip(&mut self.by[first..]);
-        for (((best, by), loss), onward) in kept.zip(loss).zip(&onward[first..]) {
-            let value = loss * onward;
-            let take = better(value, *best);
-            *best = if take { value } else { *best };
-            *by = if take { number } else { *by };
-        }
-    }
-}
-
-/// The driver behind a leaf.
-pub(crate) fn next(leaf: Leaf) -> Option<Driver> {
-    match leaf {
-        Leaf::Stage(stage) => Some(Driver::Stage(stage)),
-        Leaf::Sink(_) => None,
     }
 }

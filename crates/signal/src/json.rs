@@ -115,6 +115,7 @@ fn state(state: &StateResponse) -> wire::State<'_> {
     wire::State {
         engaged: &state.engaged,
         level_db: numbers(&state.level_db()),
+        why_not: state.silence.map(crate::WhyNot::words),
         re: state.response.iter().map(|value| number(value.re)).collect(),
         im: state.response.iter().map(|value| number(value.im)).collect(),
     }
@@ -255,7 +256,8 @@ fn answer(answers: Answers) -> wire::Answers {
     wire::Answers {
         source: answers.source,
         sink: answers.sink,
-        everything_off: answers.off.map(state_figures),
+        everything_off: answers.off.ok().map(state_figures),
+        everything_off_why_not: answers.off.err().map(crate::WhyNot::words),
         everything_on: answers.on.ok().map(state_figures),
         everything_on_why_not: answers.on.err().map(crate::WhyNot::words),
         travel: travel.collect(),
@@ -297,14 +299,16 @@ fn figures(figures: Figures) -> wire::Figures {
     }
 }
 
-fn status(status: AdviceStatus) -> &'static str {
-    match status {
+fn status(advice: &Advice) -> &'static str {
+    match advice.status {
         AdviceStatus::NotAsked => "not asked",
         AdviceStatus::NothingArrives => "nothing arrives",
         AdviceStatus::NoneNeeded => "no buffer needed",
         AdviceStatus::Proven => "proven smallest",
         AdviceStatus::NoneFound => "none found",
+        AdviceStatus::NotProven if advice.by_states_tried => "not proven smallest, by the states tried",
         AdviceStatus::NotProven => "not proven smallest",
+        AdviceStatus::CutShort if advice.by_states_tried => "no buffer needed in the states tried",
         AdviceStatus::CutShort => "cut short",
         AdviceStatus::Depends => "depends on what is asked",
     }
@@ -320,7 +324,7 @@ fn alternatives(advice: &Advice, way: Option<usize>) -> Vec<wire::Alternative> {
         });
         wire::Alternative {
             places: places.collect(),
-            verdict: status(advice.status),
+            verdict: status(advice),
             before: figures(advice.before),
             after: figures(alternative.after),
             envelope: band
@@ -332,7 +336,7 @@ fn alternatives(advice: &Advice, way: Option<usize>) -> Vec<wire::Alternative> {
 
 fn advice(advice: &Advice) -> wire::Advice {
     wire::Advice {
-        verdict: status(advice.status),
+        verdict: status(advice),
         buffer: crate::fitting::BUFFER,
         spared: advice.spared.clone(),
         before: figures(advice.before),

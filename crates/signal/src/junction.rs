@@ -17,7 +17,7 @@ use crate::model::{Model, Node, SwitchChoice};
 use crate::outcome::{Junction, Level};
 use crate::section::{Driver, Edge, Leaf, Walker};
 use crate::solve::engaged_of;
-use crate::state::Answer;
+use crate::state::{Answer, SILENT};
 
 /// The name of the port a driver drives, and whether it is a source.
 fn giver(model: &Model, walker: &Walker<'_>, driver: Driver) -> (String, bool) {
@@ -53,7 +53,9 @@ pub(crate) fn gather_junctions(
         let (from, is_source) = giver(&built.model, &walker, *driver);
         let bare = is_source
             && input.rig.source(&from).is_some_and(|source| {
+                // A pot behind an active source takes what the player has it take.
                 source.pickup.kind.value.unwrap_or_default() != rig::PickupKind::Active
+                    || !source.pickup.volume_pot.is_unknown()
             });
         // The worst edge to each place, of all and of those with nothing passive on in between; what is said of it is put
         // into words once it is known which it is.
@@ -181,7 +183,9 @@ pub(crate) fn levels_in(
     let mut out: Vec<Level> = Vec::new();
     let mut done = BTreeSet::new();
     for (driver, links) in &answer.sections {
-        if let Driver::Stage(stage) = driver {
+        if let Driver::Stage(stage) = driver
+            && !links.is_empty()
+        {
             let tag = &walker.stage(*stage).device;
             // A transformer's turns are its gain.
             if let Some(device) = input.rig.device(tag).filter(|device| device.turns().is_none()) {
@@ -201,7 +205,7 @@ pub(crate) fn levels_in(
                 continue;
             };
             let size = value.size();
-            if size <= 0.0 {
+            if size <= SILENT {
                 continue;
             }
             let unity = plain.and_then(|plain| Some(plain.voltages.get(&link.node)?.get(AT_1K)?.size()));

@@ -30,6 +30,17 @@ pub fn figure(value: f64, places: usize) -> String {
     if is_zero { text.replace('-', "") } else { text.replace('-', "−") }
 }
 
+/// A change in dB to a tenth; what is cancelled to the dust of rounding is no figure: `>100`.
+pub fn change(db: f64) -> String {
+    if db.abs() <= MOST_TOLD {
+        return figure(db, 1);
+    }
+    format!("{}>{}", if db < 0.0 { "−" } else { "" }, figure(MOST_TOLD, 0))
+}
+
+/// Levels further apart than this are not told by their figure, in dB: no ear and no meter follows them.
+pub const MOST_TOLD: f64 = 100.0;
+
 #[cfg(test)]
 mod tests {
     use super::figure;

@@ -14,7 +14,8 @@ use crate::ladder::Sweep;
 use crate::model::{Model, SwitchChoice};
 use crate::outcome::Load;
 use crate::section::{Driver, Walker};
-use crate::solve::{engaged, sparing};
+use crate::solve::engaged;
+use crate::sparing::sparing;
 
 /// The heaviest load of each source, devices that want the bare pickup left off: they load it on purpose.
 pub(crate) fn loads(input: &Input<'_>, built: &Built, named: &[Vec<u8>], budget: &Budget) -> Vec<Load> {

@@ -8,7 +8,6 @@ use std::cell::Cell;
 use quantity::Length;
 use rig::{Known, Provenance};
 
-use crate::advice::turns;
 use crate::budget::Budget;
 use crate::build;
 use crate::figures::Held;
@@ -17,8 +16,9 @@ use crate::input::{Config, Input, LeadLength};
 use crate::ladder::Sweep;
 use crate::model::{Model, Part, Variant};
 use crate::outcome::{Figures, Limit, Way};
-use crate::solve::sparing;
+use crate::sparing::sparing;
 use crate::travel::{TRAVELS, pots};
+use crate::turn::turns;
 
 /// The longest lead that keeps the limits.
 #[derive(Debug, Clone, PartialEq)]

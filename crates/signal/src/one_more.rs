@@ -3,16 +3,19 @@
 //! Bypassed by its switch it is a lead and a pair of jacks more across whatever drives that place; as a buffer it parts what
 //! comes after it from what drives it. Both are the usual figures, for no device is known yet.
 
-use crate::advice::{asks, is_before_bare, is_on_way, put, put_across, spots};
+use crate::advice::{asks, is_before_bare, spots};
 use crate::budget::{Budget, passes};
 use crate::build::Built;
+use crate::downstream::is_on_way;
 use crate::figures::Held;
 use crate::grid::frequencies;
 use crate::input::{BufferPlace, Config, Input};
 use crate::ladder::Sweep;
 use crate::model::Model;
 use crate::outcome::{Figures, Way};
-use crate::solve::sparing;
+use crate::put::{put, put_across};
+use crate::sparing::sparing;
+use crate::turn::turns;
 
 /// One more device at a place: the worst of all states that it leaves.
 #[derive(Debug, Clone, PartialEq)]
@@ -49,26 +52,41 @@ pub(crate) fn one_more(
     let points = Sweep::new(vec![1000.0, 4000.0]);
     // A peak is found between its neighbours and made finer there; six to the octave are near enough to do so.
     let sweep = Sweep::new(frequencies().into_iter().step_by(4).collect());
-    let figures = |model: &Model| {
-        budget.spend(passes(model, 40));
-        let (mut figures, graph, exact) = held.levels(model, &points, budget);
-        figures.shift = held.shift(model, &graph, &sweep, budget);
-        (exact && !graph.is_blind() && !budget.is_spent()).then_some(figures)
+    // Volume pedals count over their whole travel, as in what is judged.
+    let turned: Vec<(Model, Held)> = turns(input, config)
+        .into_iter()
+        .filter(|turn| turn.is_on(&way.source, &way.sink))
+        .filter_map(|turn| Some((Held::of(way, &turn.model)?.turned(turn.by_tone), turn.model)))
+        .map(|(held, model)| (model, held))
+        .collect();
+    let figures = |change: &dyn Fn(&mut Model)| {
+        let changed = |model: &Model| {
+            budget.spend(passes(model, 40));
+            let mut model = model.clone();
+            change(&mut model);
+            model
+        };
+        let model = changed(&base);
+        let (mut figures, graph, exact) = held.levels(&model, &points, budget);
+        figures.shift = held.shift(&model, &graph, &sweep, budget);
+        let mut is_known = exact && !graph.is_blind();
+        for (model, held) in &turned {
+            let model = changed(model);
+            let (here, _, exact) = held.levels(&model, &points, budget);
+            figures = figures.worse(here);
+            is_known &= exact;
+        }
+        (is_known && !budget.is_spent()).then_some(figures)
     };
-    let now = figures(&base)?;
+    let now = figures(&|_| {})?;
     let mut out = OneMoreEverywhere { now, at: Vec::new(), complete: true };
     let asks = asks(input, built);
     let on_way = |place: &BufferPlace| is_on_way(built, place, &way.source, &way.sink);
     for place in spots(input, built).into_iter().filter(on_way) {
         let may_buffer = !is_before_bare(input, built, &place, &asks);
-        let mut bypassed = base.clone();
-        put_across(&mut bypassed, config, &place);
-        let buffered = may_buffer.then(|| {
-            let mut model = base.clone();
-            put(&mut model, config, &place);
-            figures(&model)
-        });
-        match (figures(&bypassed), buffered) {
+        let bypassed = figures(&|model| put_across(model, config, &place));
+        let buffered = may_buffer.then(|| figures(&|model| put(model, config, &place)));
+        match (bypassed, buffered) {
             (Some(bypassed), None) => out.at.push(OneMore { place, bypassed, buffered: None }),
             (Some(bypassed), Some(Some(figures))) => {
                 out.at.push(OneMore { place, bypassed, buffered: Some(figures) });

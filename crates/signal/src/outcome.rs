@@ -6,8 +6,9 @@ use std::sync::Arc;
 use finding::Field;
 
 use crate::complex::Complex;
-use crate::envelope::Work;
+use crate::extremes::Work;
 use crate::input::BufferPlace;
+use crate::silence::WhyNot;
 use crate::stated::StatedLevel;
 use crate::whole::Whole;
 
@@ -58,6 +59,8 @@ pub struct Way {
     pub reference_db: Vec<f64>,
     /// Load of the reference in ohms.
     pub reference_load: f64,
+    /// Knobs of the source that are turned down, in the reference as well: `volume at 50 %, tone at 0 %`.
+    pub knobs: String,
     /// Whether the sink is an amp, as the document says, else by its 250 kΩ or more. A desk's flat loss says nothing of tone, so that a desk is
     /// judged by the change of tone alone.
     pub is_amp: bool,
@@ -221,8 +224,11 @@ pub struct StateResponse {
     pub name: String,
     /// What is on.
     pub engaged: Vec<String>,
-    /// Response against the EMF at each frequency, devices' own gain at 0 dB; empty when nothing arrives.
+    /// Response against the EMF at each frequency, devices' own gain at 0 dB; empty where there is none, for
+    /// [`silence`](Self::silence).
     pub response: Vec<Complex>,
+    /// Why there is no response.
+    pub silence: Option<WhyNot>,
     /// Noise at the sink with devices' gains, where signal arrives and the network allows it.
     pub noise: Option<Noise>,
 }
@@ -304,7 +310,7 @@ pub struct Junction {
     pub between: Vec<Arc<str>>,
     /// Other outputs that drive the same conductor in that variant, against which it works.
     pub against: Vec<String>,
-    /// Whether the giver is a coil or a piezo element, which is no plain resistance.
+    /// Whether the giver is a coil, a piezo element or has pots of its own, which is no plain resistance.
     pub bare: bool,
     /// Whether nothing goes on from the taker to an amp or desk: a tuner, a meter.
     pub listens: bool,
@@ -371,8 +377,13 @@ impl Ring {
     /// Whether what comes round is as strong as what was sent, to the tenth of a dB that is told: it then grows by itself
     /// at any frequency near this one where it comes round in step.
     pub fn howls(&self) -> bool {
-        0.0 <= (self.gain_db * 10.0).round()
+        is_howl(self.gain_db)
     }
+}
+
+/// Whether a loop gain of so many dB grows by itself.
+pub(crate) fn is_howl(gain_db: f64) -> bool {
+    0.0 <= (gain_db * 10.0).round()
 }
 
 /// Two branches of one source in one state.
@@ -472,6 +483,9 @@ pub struct Advice {
     pub tried: usize,
     /// The largest size whose sets were all tried.
     pub size_tried: usize,
+    /// Whether the limits are kept in every state tried, where there are too many to look at all: with the sets that are
+    /// told, or where the search is [`AdviceStatus::CutShort`], without any buffer.
+    pub by_states_tried: bool,
     /// The advice for each answer to [`Advice::asks`], where it hangs on them.
     pub by_wish: Option<Box<ByWish>>,
 }

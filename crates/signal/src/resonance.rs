@@ -21,11 +21,37 @@ pub(crate) struct Variant {
 /// side by side, counted as if one by one.
 pub(crate) fn variants(model: &Model, graph: &Graph<'_>, sweep: &Sweep, budget: &Budget) -> Vec<Variant> {
     let (Some(driver), Some(edges)) = (graph.drivers.last(), graph.edges.last()) else { return Vec::new() };
-    let edges: Vec<&Edge> = edges.iter().filter(|edge| model.allows_choices(&edge.choices)).collect();
     // The graph may stand at other frequencies than those looked at here; where it does not, a transformer's turns are in
     // its losses, which moves no peak.
     let same = std::ptr::eq(graph.sweep, sweep);
-    let driver = *driver;
+    at_edges(model, *driver, edges, same, sweep, budget)
+}
+
+/// The same from what hangs on the source alone, whatever may lie behind that; `None` where there is too much of it.
+pub(crate) fn of_source(
+    model: &Model,
+    (source, sink): (usize, usize),
+    sweep: &Sweep,
+    budget: &Budget,
+) -> Option<Vec<Variant>> {
+    let driver = Driver::Source(source);
+    let section = Walker::new(model).within(budget).section(driver, &[], sweep);
+    let leads_on = |edge: &Edge| edge.leaf == Leaf::Sink(sink) || matches!(edge.leaf, Leaf::Stage(_));
+    let edges: Vec<Edge> = section.edges.into_iter().filter(leads_on).collect();
+    let is_known = !section.ring && !section.cut_short;
+    is_known.then(|| at_edges(model, driver, &edges, true, sweep, budget))
+}
+
+/// At the ends of some edges of a driver. `same` where their losses stand at the frequencies that are looked at.
+fn at_edges(
+    model: &Model,
+    driver: Driver,
+    edges: &[Edge],
+    same: bool,
+    sweep: &Sweep,
+    budget: &Budget,
+) -> Vec<Variant> {
+    let edges: Vec<&Edge> = edges.iter().filter(|edge| model.allows_choices(&edge.choices)).collect();
     let look = move |walker: &mut Walker<'_>, edge: &Edge| {
         let to = (edge.leaf, edge.node);
         let asked = (!same).then(|| loss(walker, driver, &edge.choices, to, sweep).unwrap_or_default());

@@ -7,7 +7,7 @@ use crate::grid::frequencies;
 use crate::input::Input;
 use crate::level::decibels;
 use crate::model::Model;
-use crate::outcome::Ring;
+use crate::outcome::{Ring, is_howl};
 use crate::section::Driver;
 use crate::state::Answer;
 
@@ -24,21 +24,10 @@ pub(crate) fn rings(input: &Input<'_>, model: &Model, state: &str, answer: &Answ
         return Vec::new();
     }
     let onward = onward(model, answer);
-    let mut search = Search { onward: &onward, path: Vec::new(), found: Vec::new(), left: MOST_STEPS };
-    for first in 0..onward.len() {
-        search.path = vec![first];
-        search.from(first);
-    }
     let hertz = frequencies();
     let mut out: Vec<Ring> = Vec::new();
-    for ring in search.found {
-        let mut gains = vec![1.0; hertz.len()];
-        for (at, next) in ring.iter().zip(ring.iter().cycle().skip(1)) {
-            let handed = onward[*at].iter().find(|(to, _)| to == next);
-            for (gain, by) in gains.iter_mut().zip(handed.into_iter().flat_map(|(_, values)| values)) {
-                *gain *= by;
-            }
-        }
+    for ring in found(&onward) {
+        let gains = gains(&onward, &ring);
         let Some((at, gain)) = gains.iter().enumerate().max_by(|a, b| a.1.total_cmp(b.1)) else { continue };
         let mut devices: Vec<String> = Vec::new();
         for place in ring {
@@ -58,6 +47,41 @@ pub(crate) fn rings(input: &Input<'_>, model: &Model, state: &str, answer: &Answ
         out.push(Ring { state: state.to_owned(), devices, gain_db, hertz: hertz[at], lacks });
     }
     out
+}
+
+/// Whether any ring of stages comes round as strong as it was sent, in an answer: no level in it means anything then.
+pub(crate) fn howls(model: &Model, answer: &Answer) -> bool {
+    if !answer.feeds_back {
+        return false;
+    }
+    let onward = onward(model, answer);
+    found(&onward).iter().any(|ring| {
+        let gain = gains(&onward, ring).into_iter().fold(0.0, f64::max);
+        is_howl(decibels(gain))
+    })
+}
+
+/// The rings among stages, each by its places.
+fn found(onward: &[Onward]) -> Vec<Vec<usize>> {
+    let mut search = Search { onward, path: Vec::new(), found: Vec::new(), left: MOST_STEPS };
+    for first in 0..onward.len() {
+        search.path = vec![first];
+        search.from(first);
+    }
+    search.found
+}
+
+/// Loop gain of a ring at each frequency.
+fn gains(onward: &[Onward], ring: &[usize]) -> Vec<f64> {
+    let mut gains: Vec<f64> = Vec::new();
+    for (at, next) in ring.iter().zip(ring.iter().cycle().skip(1)) {
+        let Some((_, values)) = onward[*at].iter().find(|(to, _)| to == next) else { continue };
+        gains.resize(values.len(), 1.0);
+        for (gain, by) in gains.iter_mut().zip(values) {
+            *gain *= by;
+        }
+    }
+    gains
 }
 
 /// The loudest of the rings of the same devices.

@@ -72,6 +72,9 @@ pub(crate) struct Section {
 /// No section lists more edges than this, nor more choices for its side branches: 2¹².
 pub(crate) const MOST_COMBINATIONS: usize = 1 << 12;
 
+/// What one side branch costs in one of its positions, in elements: a copy of its admittance, and a division.
+const SIDE: usize = 12;
+
 /// The walk gives up below this many turns; it stands for a few hundred devices in one string.
 const DEEPEST: usize = 900;
 
@@ -503,7 +506,7 @@ impl<'a> Walker<'a> {
             return;
         }
         for (mut y, choices, others) in self.side(first.to, first.element, sweep) {
-            if !self.spend(4, sweep) {
+            if !self.spend(SIDE + choices.len() / 4, sweep) {
                 return;
             }
             let (mark, seen) = (self.chosen.len(), self.others.len());
@@ -544,6 +547,9 @@ impl<'a> Walker<'a> {
                 let mark = self.chosen.len();
                 self.decide(switch, position);
                 for (y, choices, others) in self.side(node, came, sweep) {
+                    if !self.spend(choices.len() / 8, sweep) {
+                        break;
+                    }
                     let mut all = vec![SwitchChoice { switch, position }];
                     all.extend(choices);
                     out.push((y, all, others));
@@ -571,7 +577,7 @@ impl<'a> Walker<'a> {
             return;
         };
         for (mut y, choices, others) in self.side(first.to, first.element, sweep) {
-            if !self.spend(4, sweep) {
+            if !self.spend(SIDE + choices.len() / 4, sweep) {
                 return;
             }
             let mark = self.chosen.len();
@@ -622,5 +628,13 @@ fn sort(
         }
     } else {
         steps.push(Step { element, to, part });
+    }
+}
+
+/// The driver behind a leaf.
+pub(crate) fn next(leaf: Leaf) -> Option<Driver> {
+    match leaf {
+        Leaf::Stage(stage) => Some(Driver::Stage(stage)),
+        Leaf::Sink(_) => None,
     }
 }

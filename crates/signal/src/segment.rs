@@ -5,12 +5,12 @@ use std::collections::BTreeMap;
 
 use crate::budget::Budget;
 use crate::complex::Complex;
-use crate::envelope::{combinations, positions};
-use crate::graph::{Graph, next, with_gain};
+use crate::extremes::{combinations, positions};
+use crate::graph::{Graph, with_gain};
 use crate::ladder::Sweep;
 use crate::model::{Model, SwitchChoice};
-use crate::section::{Driver, Edge, Leaf, MOST_COMBINATIONS, StageRef, Walker};
-use crate::state::{self, Behind, Known};
+use crate::section::{Driver, Edge, Leaf, MOST_COMBINATIONS, StageRef, Walker, next};
+use crate::state::{self, Behind, Known, is_heard};
 
 /// A stretch of the graph between two drivers that every path passes. Places are those of [`Graph::drivers`].
 pub(crate) enum Segment {
@@ -132,7 +132,7 @@ pub(crate) fn enumerated(
                 *sum = *sum + *value;
             }
         }
-        if values.iter().all(|value| value.square() <= 0.0) {
+        if !is_heard(&values) {
             continue;
         }
         let mut edge = Edge {

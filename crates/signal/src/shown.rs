@@ -2,13 +2,16 @@
 
 use rig::State;
 
+use crate::budget::{Budget, WHOLE};
 use crate::build;
 use crate::grid::{AT_1K, AT_4K, frequencies};
 use crate::input::{Config, Input};
 use crate::ladder::Sweep;
 use crate::outcome::{StateResponse, Way};
+use crate::rings::howls;
+use crate::silence::WhyNot;
 use crate::solve::positions;
-use crate::state::respond;
+use crate::state::solve;
 
 /// The figures of one state on one way, in dB; a way on which nothing arrives has none.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -43,10 +46,16 @@ pub fn in_state(
     let sink = built.model.sinks.iter().position(|terminal| terminal.id == sink)?;
     let named = State { name: engaged.join(","), engaged: engaged.to_vec() };
     let sweep = Sweep::new(frequencies());
-    let response = respond(&built.model, &positions(&built, engaged), source, sink, &sweep);
+    let budget = Budget::new(WHOLE);
+    let answer = solve(&built.model, &positions(&built, engaged), source, &sweep, &budget);
+    let silence = if answer.is_none() && budget.is_spent() { WhyNot::NotWorkedOut } else { WhyNot::Silent };
+    let is_loud = answer.as_ref().is_some_and(|answer| howls(&built.model, answer));
+    let (answer, silence) = if is_loud { (None, WhyNot::Howls) } else { (answer, silence) };
+    let response = answer.as_ref().and_then(|answer| answer.heard(&built.model, sink)).cloned();
     Some(StateResponse {
         name: named.name,
         engaged: named.engaged,
+        silence: response.is_none().then_some(silence),
         response: response.unwrap_or_default(),
         noise: None,
     })

@@ -10,7 +10,7 @@ use crate::budget::{Budget, WHOLE};
 use crate::build::{self, Built};
 use crate::complex::Complex;
 use crate::concerns::concerning;
-use crate::envelope::{Envelope, Extreme, Work};
+use crate::extremes::{Envelope, Extreme, Work};
 use crate::figures::Held;
 use crate::graph::{Graph, Sections};
 use crate::grid::{AT_1K, AT_4K, frequencies};
@@ -22,9 +22,13 @@ use crate::model::{Circuit, Model, Part, Switch, SwitchChoice, SwitchPositions};
 use crate::outcome::{
     Band, Branches, Junction, Level, Noise, Outcome, Resonance, StateResponse, Turned, Way, Worst,
 };
+use crate::silence::WhyNot;
+use crate::sparing::sparing;
 use crate::state::Answer;
+use crate::travel::turned_down;
 use crate::whole::{EVERYTHING_BUT, EVERYTHING_OFF, EVERYTHING_ON, Whole};
-use crate::{advice, branches, hiss, loads, reached, resonance, rings, shares, state, stated};
+use crate::words::{OUT, loop_out};
+use crate::{advice, branches, hiss, loads, reached, resonance, rings, shares, state, stated, turn};
 
 /// Where nobody says whether a sink is an amp, amps are taken to begin at this input impedance, in ohms; below it a sink is a
 /// desk, and the reference goes into an amp all the same. Common practice, no source.
@@ -132,6 +136,9 @@ pub fn solve_with(input: &Input<'_>, config: &Config, search: BufferSearch) -> O
                 open -= 1;
             }
             for (named, answer) in asked.named.clone().iter().zip(answers) {
+                if answer.is_loud {
+                    continue;
+                }
                 let answers = [answer.plain.as_ref(), answer.gained.as_ref()];
                 asked.levels.extend(levels_in(input, &built, &named.0, answers, source));
             }
@@ -139,13 +146,36 @@ pub fn solve_with(input: &Input<'_>, config: &Config, search: BufferSearch) -> O
     });
     asked.turn();
     mark_listeners(input.rig, &built, &mut asked.junctions);
+    let mut round = Vec::new();
+    for of_source in &answers {
+        for ((state, _), answer) in asked.named.iter().zip(of_source) {
+            let gained = answer.gained.as_ref();
+            round.extend(
+                gained.into_iter().flat_map(|one| rings::rings(input, &built.gained, &state.name, one)),
+            );
+        }
+    }
+    let idle = Budget::new(WHOLE / 8);
+    for (at, (state, positions)) in asked.named.iter().enumerate() {
+        let of_state = answers.iter().filter_map(|of_source| of_source.get(at)?.gained.as_ref());
+        let met = of_state.flat_map(|answer| answer.sections.iter().map(|(driver, _)| *driver)).collect();
+        for answer in state::unreached(&built.gained, positions, met, &asked.sweep, &idle) {
+            round.extend(rings::rings(input, &built.gained, &state.name, &answer));
+        }
+    }
+    let rings = rings::loudest(round);
+    // With gains at 0 dB, which is what levels are told with.
+    let howls = answers.iter().flatten().any(|answer| answer.silence == WhyNot::Howls);
     for sink in &built.model.sinks {
         if !asked.ways.iter().any(|way| way.sink == sink.id) {
-            asked.notes.insert(format!(
-                "no signal reaches {}{}",
-                sink.id,
-                ends_of(input.rig, &built, |_| true)
-            ));
+            asked.notes.insert(if howls {
+                format!(
+                    "no level is told at {}: a ring of devices howls in every state that reaches it",
+                    sink.id
+                )
+            } else {
+                format!("no signal reaches {}{}", sink.id, ends_of(input.rig, &built, |_| true))
+            });
         }
     }
     for source in &built.model.sources {
@@ -175,16 +205,6 @@ pub fn solve_with(input: &Input<'_>, config: &Config, search: BufferSearch) -> O
         let volts = |at: usize| branches::Volts { unity: plain[at], largest: gained[at] };
         Some([volts(0), volts(1)])
     };
-    let mut round = Vec::new();
-    for of_source in &answers {
-        for ((state, _), answer) in asked.named.iter().zip(of_source) {
-            let gained = answer.gained.as_ref();
-            round.extend(
-                gained.into_iter().flat_map(|one| rings::rings(input, &built.gained, &state.name, one)),
-            );
-        }
-    }
-    let rings = rings::loudest(round);
     asked.notes.extend(rings.iter().map(crate::outcome::Ring::words));
     let whole = if input.rig.states.is_empty() { whole_states(input, &built) } else { Vec::new() };
     let branches = branches::in_states(
@@ -264,6 +284,10 @@ struct Answers {
     plain: Option<Answer>,
     /// With devices' own gains.
     gained: Option<Answer>,
+    /// Whether a ring howls with those.
+    is_loud: bool,
+    /// What it means that there is no answer, or that nothing arrives by it.
+    silence: WhyNot,
 }
 
 /// What has been found so far.
@@ -276,6 +300,8 @@ struct Asked<'a> {
     named: Vec<(State, SwitchPositions)>,
     /// What the named states may take.
     budget: Budget,
+    /// What their noise may take where several inputs share it.
+    noise: Budget,
     /// References by source and load.
     references: BTreeMap<(usize, u64), Rc<Reference>>,
     ways: Vec<Way>,
@@ -310,6 +336,7 @@ impl<'a> Asked<'a> {
             sweep: Sweep::new(frequencies()),
             named,
             budget: Budget::new(WHOLE),
+            noise: Budget::new(WHOLE / 4),
             references: BTreeMap::new(),
             ways: Vec::new(),
             junctions: BTreeMap::new(),
@@ -326,12 +353,22 @@ impl<'a> Asked<'a> {
         let mut out = Vec::new();
         for (named, positions) in &self.named {
             let solve = |model: &Model| state::solve(model, positions, source, &self.sweep, &self.budget);
-            let plain = solve(&self.built.model);
+            let mut plain = solve(&self.built.model);
             let gained = solve(&self.built.gained);
+            let howls = |model: &Model, answer: &Option<Answer>| {
+                answer.as_ref().is_some_and(|answer| rings::howls(model, answer))
+            };
+            // With its gains up a ring may howl that is quiet at 0 dB: what is told of the one is not of the other.
+            let is_loud = howls(&self.built.gained, &gained);
+            let mut silence =
+                if plain.is_none() && self.budget.is_spent() { WhyNot::NotWorkedOut } else { WhyNot::Silent };
+            if howls(&self.built.model, &plain) {
+                (plain, silence) = (None, WhyNot::Howls);
+            }
             if self.budget.is_spent() {
                 self.notes.insert(format!("state {} takes more work than one question may", named.name));
             }
-            out.push(Answers { plain, gained });
+            out.push(Answers { plain, gained, is_loud, silence });
         }
         out
     }
@@ -340,7 +377,7 @@ impl<'a> Asked<'a> {
     fn turn(&mut self) {
         let budget = Budget::new(WHOLE / 4);
         let points = Sweep::new(vec![1000.0, 4000.0]);
-        for turn in advice::turns(self.input, self.config) {
+        for turn in turn::turns(self.input, self.config) {
             for way in self.ways.iter_mut().filter(|way| !way.aside && turn.is_on(&way.source, &way.sink)) {
                 let Some(held) = Held::of(way, &turn.model) else { continue };
                 let graph = Graph::new(&turn.model, held.source, held.sink, &points, Some((0, 1)), &budget);
@@ -389,6 +426,25 @@ impl<'a> Asked<'a> {
         if !envelope.arrives {
             return;
         }
+        let id = built.model.sources[source].id.clone();
+        let load = reference_load(self.input.rig, &built.model, sink);
+        // Amps of one impedance share the reference.
+        let (input, config) = (self.input, self.config);
+        let reference = self
+            .references
+            .entry((source, load.to_bits()))
+            .or_insert_with(|| Rc::new(Reference::new(input, config, &id, load, sweep)));
+        let reference = Rc::clone(reference);
+        let is_amp = is_amp(input.rig, &built.model, sink);
+        let by_tone = !is_amp || graph.adds_up() || turned_down(input);
+        // Bounds that keep the limits say enough; beyond them only what some state does counts.
+        let keeps = |envelope: &Envelope| {
+            let [one, four] = [AT_1K, AT_4K].map(|k| reference.db.get(k).copied().unwrap_or(0.0));
+            let ends = [&envelope.upper[AT_4K], &envelope.lower[AT_4K]];
+            !by_tone
+                && ends.iter().all(|end| (end.db - four).abs() <= config.change_limit)
+                && one - envelope.lower[AT_1K].db <= config.loss_limit
+        };
         let solved: Vec<reached::Solved<'_>> = self
             .named
             .iter()
@@ -398,7 +454,7 @@ impl<'a> Asked<'a> {
             })
             .collect();
         let or_reached = |model: &Model, envelope: Envelope| {
-            if !reached::is_open(&envelope) {
+            if envelope.exact || !reached::is_open(&envelope) && keeps(&envelope) {
                 return (envelope, None);
             }
             // A state counts where every switch has the position: with devices left off, those in which they are.
@@ -414,15 +470,6 @@ impl<'a> Asked<'a> {
             }
         };
         let (envelope, visited) = or_reached(&built.model, envelope);
-        let id = built.model.sources[source].id.clone();
-        let load = reference_load(self.input.rig, &built.model, sink);
-        // Amps of one impedance share the reference.
-        let (input, config) = (self.input, self.config);
-        let reference = self
-            .references
-            .entry((source, load.to_bits()))
-            .or_insert_with(|| Rc::new(Reference::new(input, config, &id, load, sweep)));
-        let reference = Rc::clone(reference);
         self.assumed.extend(reference.assumed.iter().cloned());
         self.lacks.extend(reference.lacks.iter().cloned());
         let mut lacks = concerning(&built.model, &graph, &built.lacks);
@@ -439,8 +486,9 @@ impl<'a> Asked<'a> {
             .named
             .iter()
             .zip(answers)
-            .map(|((named, _), answer)| {
-                respond(input.rig, built, named, answer, sink, sweep, &reference, config)
+            .map(|((named, positions), answer)| {
+                let named = (named, positions.as_slice());
+                respond(input.rig, built, named, answer, sink, sweep, &reference, config, &self.noise)
             })
             .collect();
         self.ways.push(Way {
@@ -448,7 +496,8 @@ impl<'a> Asked<'a> {
             sink: built.model.sinks[sink].id.clone(),
             reference_db: reference.db.clone(),
             reference_load: load,
-            is_amp: is_amp(self.input.rig, &built.model, sink),
+            knobs: knobs(self.input, &id),
+            is_amp,
             aside: rig::way::is_aside(self.input.rig, &id, &built.model.sinks[sink].id),
             turned_down: turned_down(self.input),
             turned: Vec::new(),
@@ -460,6 +509,16 @@ impl<'a> Asked<'a> {
             lacks: lacks.into_iter().collect(),
         });
     }
+}
+
+/// The knobs of a source that are turned down: `volume at 50 %`.
+fn knobs(input: &Input<'_>, source: &str) -> String {
+    let turned = input.controls.get(source).copied().unwrap_or_default();
+    let words = [("volume", turned.volume), ("tone", turned.tone)]
+        .into_iter()
+        .filter(|(_, share)| *share < 1.0)
+        .map(|(knob, share)| format!("{knob} at {:.0} %", share * 100.0));
+    words.collect::<Vec<_>>().join(", ")
 }
 
 /// The network of a rig with its switches, for those who want to solve it themselves.
@@ -510,11 +569,21 @@ impl Reference {
         let values =
             answer.as_ref().and_then(|answer| answer.sink(&built.model, 0).cloned()).unwrap_or_default();
         let losses: Vec<f64> = values.iter().map(|value| 1.0 / value.square()).collect();
-        let peak = resonance::peak(&losses, sweep, |sweep| {
-            let answer = state::solve(&built.model, &[], 0, sweep, &budget)?;
-            Some(answer.sink(&built.model, 0)?.iter().map(|value| 1.0 / value.square()).collect())
-        });
-        let noise = answer.and_then(|answer| hiss::at_sink(&built.model, &answer, 0, sweep, config.kelvin));
+        // What a piezo and its pots let through best is no resonance of a coil with its leads.
+        let is_coil = input
+            .rig
+            .source(source)
+            .is_some_and(|source| source.pickup.kind.value.unwrap_or_default() == rig::PickupKind::Coil);
+        let peak = if is_coil {
+            resonance::peak(&losses, sweep, |sweep| {
+                let answer = state::solve(&built.model, &[], 0, sweep, &budget)?;
+                Some(answer.sink(&built.model, 0)?.iter().map(|value| 1.0 / value.square()).collect())
+            })
+        } else {
+            None
+        };
+        let noise = answer
+            .and_then(|answer| hiss::at_sink((&built.model, &[]), &answer, 0, sweep, config.kelvin, &budget));
         Self {
             db: values.iter().map(|value| value.decibels()).collect(),
             peak,
@@ -544,33 +613,6 @@ pub(crate) fn reference_load(rig: &rig::Rig, model: &Model, sink: usize) -> f64 
 pub(crate) fn is_amp(rig: &rig::Rig, model: &Model, sink: usize) -> bool {
     let said = rig.sink(&model.sinks[sink].id).and_then(|sink| sink.amp);
     said.unwrap_or_else(|| sink_load(model, sink).is_none_or(|ohms| AMP_FROM <= ohms))
-}
-
-/// Whether the document sets a passive volume pedal below its top.
-pub(crate) fn turned_down(input: &Input<'_>) -> bool {
-    input.travel.values().any(|share| *share < 1.0)
-}
-
-/// The model with every device that wants the bare pickup left off; `None` when there is none to leave off.
-pub(crate) fn sparing(input: &Input<'_>, built: &Built) -> Option<Model> {
-    let bare: BTreeSet<usize> = input
-        .rig
-        .devices
-        .iter()
-        .filter(|device| device.signal.bare_pickup.value == Some(true))
-        .filter_map(|device| built.switches.get(&device.tag).copied())
-        .collect();
-    if bare.is_empty() {
-        return None;
-    }
-    let mut model = built.model.clone();
-    for switch in &bare {
-        model.switches[*switch].positions.truncate(1);
-    }
-    for block in model.blocks.iter_mut().filter(|block| bare.contains(&block.switch)) {
-        block.variants.truncate(1);
-    }
-    Some(model)
 }
 
 /// The states to answer for, with everything off first; where the rig names none, with everything on next. A state that
@@ -614,10 +656,12 @@ fn parts_of_groups(input: &Input<'_>, built: &Built, state: &State) -> Vec<Strin
     input.together.iter().filter_map(told).collect()
 }
 
-/// Positions of the switches when these tags (or loops) are on: a loop is in when anything in it is.
+/// Positions of the switches when these tags (or loops) are on: a loop is in when anything in it is, but where it is said
+/// to be out.
 pub(crate) fn positions(built: &Built, engaged: &[String]) -> SwitchPositions {
     let mut state = built.model.at_rest();
-    for (name, switch) in &built.switches {
+    let is_out = |name: &str| engaged.iter().any(|said| loop_out(said) == Some(name));
+    for (name, switch) in built.switches.iter().filter(|(name, _)| !is_out(name)) {
         let inside = built.inside.get(name).is_some_and(|tags| tags.iter().any(|tag| engaged.contains(tag)));
         if inside || engaged.contains(name) {
             state[*switch] = 1;
@@ -626,23 +670,29 @@ pub(crate) fn positions(built: &Built, engaged: &[String]) -> SwitchPositions {
     state
 }
 
-/// The tags and loops that are on in a state.
+/// The tags and loops that are on in a state, as [`positions`] takes them back.
 pub(crate) fn engaged(built: &Built, state: &[u8]) -> Vec<String> {
-    let mut names: Vec<String> = built
-        .switches
-        .iter()
-        .filter(|(_, switch)| state.get(**switch).is_some_and(|position| *position != 0))
-        .map(|(name, _)| name.clone())
-        .collect();
-    names.sort_by(|a, b| rig::tag_order(a, b));
-    names
+    engaged_of(built, &SwitchChoice::all_of(state))
 }
 
+/// The same of some switches.
 pub(crate) fn engaged_of(built: &Built, choices: &[SwitchChoice]) -> Vec<String> {
-    let on = choices.iter().filter(|choice| choice.position != 0);
-    let mut names: Vec<String> = on.flat_map(|choice| &built.worked[choice.switch]).cloned().collect();
+    let worked = |is_on: bool| {
+        let those = choices.iter().filter(move |choice| (choice.position != 0) == is_on);
+        those.flat_map(|choice| &built.worked[choice.switch])
+    };
+    let mut names: Vec<String> = worked(true).cloned().collect();
     names.sort_by(|a, b| rig::tag_order(a, b));
     names.dedup();
+    // What is on in a loop would put it in.
+    let holds_any = |name: &&String| {
+        built.inside.get(*name).is_some_and(|tags| tags.iter().any(|tag| names.contains(tag)))
+    };
+    let mut out: Vec<&String> = worked(false).filter(holds_any).collect();
+    out.sort_by(|a, b| rig::tag_order(a, b));
+    out.dedup();
+    let out: Vec<String> = out.into_iter().map(|name| format!("{name}{OUT}")).collect();
+    names.extend(out);
     names
 }
 
@@ -722,18 +772,18 @@ fn resonances(
 fn respond(
     rig: &rig::Rig,
     built: &Built,
-    named: &State,
+    (named, positions): (&State, &[u8]),
     answers: &Answers,
     sink: usize,
     sweep: &Sweep,
     reference: &Reference,
     config: &Config,
+    budget: &Budget,
 ) -> StateResponse {
     let response: Vec<Complex> = answers
         .plain
         .as_ref()
-        .and_then(|answer| answer.sink(&built.model, sink))
-        .filter(|values| values.iter().any(|value| value.square() > 0.0))
+        .and_then(|answer| answer.heard(&built.model, sink))
         .cloned()
         .unwrap_or_default();
     // A transformer makes no noise of its own beyond that of its winding, which is in.
@@ -744,7 +794,9 @@ fn respond(
         answers
             .gained
             .as_ref()
-            .and_then(|answer| hiss::at_sink(&built.gained, answer, sink, sweep, config.kelvin))
+            .and_then(|answer| {
+                hiss::at_sink((&built.gained, positions), answer, sink, sweep, config.kelvin, budget)
+            })
             .map(|hiss| Noise {
                 volts: hiss.volts,
                 volts_a: hiss.volts_a,
@@ -756,5 +808,6 @@ fn respond(
                 kelvin: config.kelvin,
             })
     };
-    StateResponse { name: named.name.clone(), engaged: named.engaged.clone(), response, noise }
+    let silence = response.is_empty().then_some(answers.silence);
+    StateResponse { name: named.name.clone(), engaged: named.engaged.clone(), response, silence, noise }
 }

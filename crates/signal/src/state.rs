@@ -34,29 +34,64 @@ pub(crate) enum Impedance {
 impl Impedance {
     /// Its real part at every frequency, what makes noise.
     pub(crate) fn real(&self, sweep: &Sweep) -> Vec<f64> {
-        const PROBE: f64 = 100e3;
         match self {
             Self::Row(row) => (0..sweep.len()).map(|k| row.impedance(k).re).collect(),
             Self::Probed(circuit, node) => {
-                // Driven through a known resistance with the driver at nought.
-                let mut probe = (**circuit).clone();
-                probe.sources.push(Terminal { id: String::new(), node: probe.nodes.len() });
-                probe.nodes.push(String::new());
-                probe.elements.push(crate::model::Element {
-                    name: String::new(),
-                    a: probe.nodes.len() - 1,
-                    b: *node,
-                    part: crate::model::Part::Resistor(PROBE),
-                });
-                let values = Ordered::new(&probe).sweep(1, &sweep.hertz, &[*node]);
-                let at = |v: &Complex| (*v / (Complex::ONE - *v)).times(PROBE).re;
-                match values.as_deref() {
-                    Some([values]) => values.iter().map(at).collect(),
-                    _ => vec![0.0; sweep.len()],
-                }
+                let found = probed(circuit, *node, &[*node], sweep, None);
+                found.and_then(|mut all| all.pop()).unwrap_or_else(|| vec![0.0; sweep.len()])
             }
         }
     }
+}
+
+/// What a known resistance is in ohms through which a node is driven.
+const PROBE: f64 = 100e3;
+
+/// The real parts of the impedances from a node of a passive circuit to some nodes, with its source at zero; those to the node
+/// itself too. `None` where there is no answer, or none within a budget.
+fn probed(
+    circuit: &Circuit,
+    node: Node,
+    nodes: &[Node],
+    sweep: &Sweep,
+    budget: Option<&Budget>,
+) -> Option<Vec<Vec<f64>>> {
+    let mut probe = circuit.clone();
+    probe.sources.push(Terminal { id: String::new(), node: probe.nodes.len() });
+    probe.nodes.push(String::new());
+    probe.elements.push(crate::model::Element {
+        name: String::new(),
+        a: probe.nodes.len() - 1,
+        b: node,
+        part: crate::model::Part::Resistor(PROBE),
+    });
+    let asked: Vec<Node> = std::iter::once(node).chain(nodes.iter().copied()).collect();
+    let ordered = match budget {
+        Some(budget) => affordable(&probe, sweep, budget)?,
+        None => Ordered::new(&probe),
+    };
+    let values = ordered.sweep(1, &sweep.hertz, &asked)?;
+    let (own, others) = values.split_first()?;
+    // The current that comes in is what the resistance lets through.
+    let at = |(value, own): (&Complex, &Complex)| (*value / (Complex::ONE - *own)).times(PROBE).re;
+    Some(others.iter().map(|values| values.iter().zip(own).map(at).collect()).collect())
+}
+
+/// The real parts of the impedances between some nodes of the section behind a driven node, in a state: of each to each.
+pub(crate) fn mutual(
+    model: &Model,
+    state: &[u8],
+    driver: Node,
+    nodes: &[Node],
+    sweep: &Sweep,
+    budget: &Budget,
+) -> Option<Vec<Vec<Vec<f64>>>> {
+    if !budget.spend(crate::budget::passes(model, 20)) {
+        return None;
+    }
+    let (part, number) = section_alone(&model.circuit(state), driver);
+    let inner: Vec<Node> = nodes.iter().map(|node| number.get(node).copied()).collect::<Option<_>>()?;
+    inner.iter().map(|node| probed(&part, *node, &inner, sweep, Some(budget))).collect()
 }
 
 /// What one state does to the EMF of one source.
@@ -75,6 +110,25 @@ impl Answer {
     pub(crate) fn sink(&self, model: &Model, sink: usize) -> Option<&Vec<Complex>> {
         self.voltages.get(&model.sinks[sink].node)
     }
+
+    /// The same where anything is heard of it.
+    pub(crate) fn heard(&self, model: &Model, sink: usize) -> Option<&Vec<Complex>> {
+        self.sink(model, sink).filter(|values| is_heard(values))
+    }
+}
+
+/// Voltages below this share of the EMF are silence: what a volt leaves of itself, a microvolt, drowns in the noise of any
+/// pickup, and what rounding leaves where branches cancel lies far below.
+pub(crate) const SILENT: f64 = 1e-6;
+
+/// Whether anything is heard at any frequency.
+pub(crate) fn is_heard(values: &[Complex]) -> bool {
+    values.iter().any(|value| SILENT * SILENT < value.square())
+}
+
+/// The same by losses of power.
+pub(crate) fn is_lost(losses: &[f64]) -> bool {
+    losses.iter().all(|loss| 1.0 / (SILENT * SILENT) <= *loss)
 }
 
 /// The voltages that a source makes in a state; `None` when the network has no unique answer, or none within the budget.
@@ -330,6 +384,32 @@ impl<'a> Solver<'a> {
         let sections = met.iter().map(|met| (met.driver, Rc::clone(&met.links))).collect();
         Some(Answer { voltages, sections, feeds_back: true })
     }
+}
+
+/// What stages do in a state that no source reaches: an answer for each group of them, for 1 V at one of its stages. `met` are
+/// the drivers that are known already.
+pub(crate) fn unreached(
+    model: &Model,
+    state: &[u8],
+    mut met: BTreeSet<Driver>,
+    sweep: &Sweep,
+    budget: &Budget,
+) -> Vec<Answer> {
+    let mut solver = Solver::new(model, sweep, budget);
+    let mut out = Vec::new();
+    let stages = listeners(model, state).into_iter().filter_map(|(leaf, _)| match leaf {
+        Leaf::Stage(stage) => Some(Driver::Stage(stage)),
+        Leaf::Sink(_) => None,
+    });
+    for driver in stages {
+        if met.contains(&driver) || budget.is_spent() {
+            continue;
+        }
+        let Some(answer) = solver.between(state, driver, None) else { continue };
+        met.extend(answer.sections.iter().map(|(driver, _)| *driver));
+        out.push(answer);
+    }
+    out
 }
 
 /// What lies behind a driver in a state.

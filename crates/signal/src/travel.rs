@@ -22,3 +22,8 @@ pub(crate) fn pots<'a>(input: &'a Input<'_>) -> impl Iterator<Item = &'a rig::De
     };
     input.rig.devices.iter().filter(is_pot)
 }
+
+/// Whether the document sets a passive volume pedal below its top.
+pub(crate) fn turned_down(input: &Input<'_>) -> bool {
+    input.travel.values().any(|share| *share < 1.0)
+}

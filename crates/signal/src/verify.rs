@@ -13,6 +13,7 @@ use crate::grid::{AT_1K, AT_4K};
 use crate::input::{Config, Input};
 use crate::model::Circuit;
 use crate::outcome::{Band, Outcome, StateResponse, Way};
+use crate::silence::WhyNot;
 use crate::solve::positions;
 
 /// Where two solvers may differ, in dB: a hundredth of what is told.
@@ -72,8 +73,6 @@ pub fn verify(input: &Input<'_>, config: &Config, outcome: &Outcome) -> Verdict 
         input,
         config,
         frequencies: &outcome.frequencies,
-        // An engine that had work left knows of everything whether it arrives.
-        knows_silence: outcome.work.steps <= crate::BUDGET,
         built: &built,
         found: BTreeMap::new(),
         work: Cell::new(WORK),
@@ -101,7 +100,6 @@ struct Judge<'a> {
     input: &'a Input<'a>,
     config: &'a Config,
     frequencies: &'a [f64],
-    knows_silence: bool,
     built: &'a Built,
     /// Voltages of the sinks.
     found: BTreeMap<Question, Option<Vec<(f64, f64)>>>,
@@ -160,7 +158,7 @@ impl Judge<'_> {
         let found = self.at(positions(self.built, &state.engaged), ends, k);
         let what = What::State(state.name.clone());
         let Some(said) = state.response.get(k) else {
-            if self.knows_silence {
+            if state.silence == Some(WhyNot::Silent) {
                 self.compare(way, what, hertz, f64::NEG_INFINITY, found.map(decibels));
             }
             return;
@@ -210,12 +208,7 @@ impl Judge<'_> {
             return;
         };
         let (said, hertz) = (*said, *hertz);
-        // A band names every loop that is in, so that one which is not named is out, whatever is on in it.
-        let mut state = self.built.model.at_rest();
-        for (_, switch) in self.built.switches.iter().filter(|(name, _)| engaged.contains(name)) {
-            state[*switch] = 1;
-        }
-        let found = self.at(state, ends, k).map(decibels);
+        let found = self.at(positions(self.built, engaged), ends, k).map(decibels);
         self.compare(way, What::Edge(engaged.clone()), hertz, said, found);
     }
 

@@ -143,8 +143,10 @@ pub struct Band<'a> {
 pub struct State<'a> {
     /// What is on.
     pub engaged: &'a [String],
-    /// Level at each frequency, dB; empty when nothing arrives.
+    /// Level at each frequency, dB; empty when there is none.
     pub level_db: Vec<Number>,
+    /// Why there is none, in words.
+    pub why_not: Option<&'static str>,
     /// Real part of the response at each frequency, a ratio to the EMF.
     pub re: Vec<Number>,
     /// Imaginary part of the response at each frequency, a ratio to the EMF.
@@ -400,9 +402,11 @@ pub struct Answers {
     pub source: String,
     /// Name of the amp or desk.
     pub sink: String,
-    /// With everything off; null where nothing arrives.
+    /// With everything off; null where there is no answer.
     pub everything_off: Option<StateFigures>,
-    /// With everything on; null where nothing arrives.
+    /// Why there is none, in words.
+    pub everything_off_why_not: Option<&'static str>,
+    /// With everything on; null where there is no answer.
     pub everything_on: Option<StateFigures>,
     /// Why there is none, in words.
     pub everything_on_why_not: Option<&'static str>,

@@ -9,6 +9,28 @@ pub fn in_state_words(name: &str) -> String {
     if name == EVERYTHING_OFF || is_whole(name) { format!("with {name}") } else { format!("in state {name}") }
 }
 
+/// What follows the name of a loop that is out though something in it is on: one switch works that together with what
+/// stands elsewhere.
+pub const OUT: &str = " out";
+
+/// The loop that is said to be out.
+pub fn loop_out(name: &str) -> Option<&str> {
+    name.strip_suffix(OUT)
+}
+
+/// `everything bypassed`, `A and B engaged`, `A and B engaged, W.L1 out`.
+pub fn engaged_words(names: &[String]) -> String {
+    let (out, on): (Vec<String>, Vec<String>) =
+        names.iter().cloned().partition(|name| loop_out(name).is_some());
+    let out: Vec<String> = out.iter().filter_map(|name| loop_out(name)).map(str::to_owned).collect();
+    match (on.is_empty(), out.is_empty()) {
+        (true, true) => "everything bypassed".to_owned(),
+        (false, true) => format!("{} engaged", list(&on)),
+        (true, false) => format!("{}{OUT}", list(&out)),
+        (false, false) => format!("{} engaged, {}{OUT}", list(&on), list(&out)),
+    }
+}
+
 /// `A4`, `A4 and A5`, `A4, A5 and A6`.
 pub(crate) fn list(names: &[String]) -> String {
     match names {
@@ -36,14 +58,15 @@ impl Ring {
 }
 
 impl Way {
-    /// What 0 dB is: `guitar plugged straight into amp by its usual lead`. At a desk it is an amp all the same.
+    /// What 0 dB is: `guitar plugged straight into amp by its usual lead`; `guitar, volume at 50 %, plugged …`. At a desk it is an amp all the same.
     pub fn reference_words(&self) -> String {
         let into = if self.is_amp {
             self.sink.clone()
         } else {
             format!("an amp of {} kΩ", (self.reference_load / 1000.0).round())
         };
-        format!("{} plugged straight into {into} by its usual lead", self.source)
+        let knobs = if self.knobs.is_empty() { String::new() } else { format!(", {},", self.knobs) };
+        format!("{}{knobs} plugged straight into {into} by its usual lead", self.source)
     }
 }
 

@@ -117,16 +117,19 @@ fn named(design: &Design, names: &[String]) -> anyhow::Result<State> {
     made(&whole, names.iter().filter(|name| !name.is_empty()).cloned().collect())
 }
 
-/// Names of devices, or of loops as `TAG.loop`.
+/// Names of devices, or of loops as `TAG.loop`, and as `TAG.loop out` where what is on in one does not put it in.
 fn known(design: &Design, names: &[String]) -> anyhow::Result<()> {
     let is_loop = |name: &str| {
         name.rsplit_once('.').is_some_and(|(tag, circuit)| {
             design.rig.device(tag).is_some_and(|device| device.loops.iter().any(|one| one.name == circuit))
         })
     };
-    match names.iter().find(|name| !name.is_empty() && design.rig.device(name).is_none() && !is_loop(name)) {
+    let is_known = |name: &str| {
+        design.rig.device(name).is_some() || is_loop(name) || signal::loop_out(name).is_some_and(is_loop)
+    };
+    match names.iter().find(|name| !name.is_empty() && !is_known(name)) {
         Some(name) => bail!(
-            "`{name}` is not a state or device of this rig, nor a loop of one as `TAG.loop`; \
+            "`{name}` is not a state or device of this rig, nor a loop of one as `TAG.loop` (or `TAG.loop out`); \
              `everything off` and `everything on` are states too"
         ),
         None => Ok(()),

@@ -2,10 +2,10 @@
 
 use std::fmt::Write;
 
-use signal::level::figure;
+use signal::level::{change, figure};
 use signal::{Advice, AdviceStatus, Answers, Outcome, Way};
 
-/// A level or a change to a tenth of a decibel, which is what a meter reads.
+/// A level to a tenth of a decibel, which is what a meter reads.
 fn db(value: f64) -> String {
     figure(value, 1)
 }
@@ -27,7 +27,9 @@ pub(crate) fn told(
 ) -> String {
     let mut out = String::new();
     for way in &outcome.ways {
-        let doubt = way.judged().doubt().map_or_else(String::new, |doubt| format!(" ({doubt})"));
+        // What one state does is exact, however many there are.
+        let doubt = way.judged().doubt().filter(|_| asked.is_none());
+        let doubt = doubt.map_or_else(String::new, |doubt| format!(" ({doubt})"));
         let _ = writeln!(out, "{} to {}{doubt}", way.source, way.sink);
         let _ = writeln!(
             out,
@@ -52,7 +54,7 @@ pub(crate) fn told(
     told_stated(&mut out, outcome);
     told_sums(&mut out, outcome, asked);
     told_loads(&mut out, outcome);
-    told_advice(&mut out, outcome, junction_limit);
+    told_advice(&mut out, outcome, junction_limit, asked);
     for note in &outcome.notes {
         let _ = writeln!(out, "note: {note}");
     }
@@ -67,21 +69,24 @@ fn told_state(out: &mut String, way: &Way, name: &str) {
     let Some(state) = way.states.iter().find(|state| state.name == name) else { return };
     match state.figures(way) {
         Some(figures) => told_figures(out, name, &figures),
-        None => {
-            let _ = writeln!(out, "  {name}: nothing arrives");
-        }
+        None => told_silence(out, state),
     }
     told_noise(out, state);
+}
+
+fn told_silence(out: &mut String, state: &signal::StateResponse) {
+    let why = state.silence.unwrap_or(signal::WhyNot::Silent);
+    let _ = writeln!(out, "  {}: {}", state.name, why.words());
 }
 
 fn told_figures(out: &mut String, name: &str, figures: &signal::StateFigures) {
     let _ = writeln!(
         out,
         "  {name:<30} {:>6} dB at 4 kHz, tone {} dB, 1 kHz {} dB (absolute {} dB)",
-        db(figures.change_at_4k_db),
-        db(figures.tone_change_db),
-        db(-figures.insertion_loss_1k_db),
-        db(figures.level_1k_db)
+        change(figures.change_at_4k_db),
+        change(figures.tone_change_db),
+        change(-figures.insertion_loss_1k_db),
+        change(figures.level_1k_db)
     );
 }
 
@@ -105,12 +110,15 @@ fn told_way(out: &mut String, way: &Way) {
         let mut line = |what: &str, value: Option<f64>, state: Option<&Vec<String>>| {
             let Some(value) = value.filter(|value| value.is_finite()) else { return };
             let what = format!("{what}{which}");
-            let _ = writeln!(out, "  {what:<60} {:>6} dB  {}", db(value), with(state));
+            let _ = writeln!(out, "  {what:<60} {:>6} dB  {}", change(value), with(state));
         };
         let worst = &band.worst;
         line("worst change at 4 kHz", Some(worst.change_at_4k_db), worst.state.as_ref());
         line("worst change of tone", worst.tone_change_db, worst.tone_state.as_ref());
-        line("worst insertion loss at 1 kHz", Some(worst.insertion_loss_1k_db), worst.loss_state.as_ref());
+        let loss = worst.insertion_loss_1k_db;
+        let (what, size) =
+            if loss < 0.0 { ("least gain at 1 kHz", -loss) } else { ("worst insertion loss at 1 kHz", loss) };
+        line(what, Some(size), worst.loss_state.as_ref());
     };
     match &way.band_sparing {
         Some(sparing) => {
@@ -130,9 +138,7 @@ fn told_way(out: &mut String, way: &Way) {
     for state in &way.states {
         match state.figures(way) {
             Some(figures) => told_figures(out, &state.name, &figures),
-            None => {
-                let _ = writeln!(out, "  {}: nothing arrives", state.name);
-            }
+            None => told_silence(out, state),
         }
         told_noise(out, state);
     }
@@ -289,9 +295,15 @@ fn told_loads(out: &mut String, outcome: &Outcome) {
     }
 }
 
-fn told_advice(out: &mut String, outcome: &Outcome, junction_limit: f64) {
+fn told_advice(out: &mut String, outcome: &Outcome, junction_limit: f64, asked: Option<&str>) {
     let advice = &outcome.advice;
-    let _ = writeln!(out, "{}", ended(advice));
+    let over_all = if asked.is_some() { "over all states: " } else { "" };
+    let howls = outcome.ways.is_empty() && outcome.rings.iter().any(signal::Ring::howls);
+    if advice.status == AdviceStatus::NothingArrives && howls {
+        let _ = writeln!(out, "buffers are not judged: no level means anything while a ring howls");
+    } else {
+        let _ = writeln!(out, "{over_all}{}", ended(advice));
+    }
     if advice.status == AdviceStatus::NoneNeeded {
         // The search looks at whole ways, and with what needs the bare pickup bypassed: a single junction may lose more.
         let worst = |one: &&signal::Junction| !one.bare && !one.listens && one.against.is_empty();
@@ -299,11 +311,11 @@ fn told_advice(out: &mut String, outcome: &Outcome, junction_limit: f64) {
         if let Some(one) = lossy.filter(|one| junction_limit < one.loss_db) {
             let _ = writeln!(
                 out,
-                "  {} into {} loses {} dB all the same, with {} on: `boardwright check` says what helps there",
+                "  {} into {} loses {} dB all the same, with {}: `boardwright check` says what helps there",
                 one.from,
                 one.to,
                 db(one.loss_db),
-                one.state.join(", ")
+                signal::engaged_words(&one.state)
             );
         }
         for note in outcome.notes.iter().filter(|note| note.starts_with("no signal reaches")) {
@@ -369,6 +381,9 @@ fn told_advice(out: &mut String, outcome: &Outcome, junction_limit: f64) {
 }
 
 fn told_places(out: &mut String, indent: &str, advice: &Advice) {
+    if advice.by_states_tried && !advice.alternatives.is_empty() {
+        let _ = writeln!(out, "{indent}  held against the worst states found: there are too many to try all");
+    }
     for alternative in &advice.alternatives {
         let places: Vec<String> = alternative.places.iter().map(ToString::to_string).collect();
         let _ = writeln!(out, "{indent}  a buffer {}", places.join(" and "));
@@ -390,6 +405,9 @@ fn ended(advice: &Advice) -> String {
                 "which buffers are needed depends on {}: find that out first, the input is low",
                 advice.asked_words()
             )
+        }
+        AdviceStatus::CutShort if advice.by_states_tried => {
+            "no buffer is needed in any state tried, and there are too many to try all".to_owned()
         }
         other => status(other, advice.rests_on.is_empty()).to_owned(),
     }

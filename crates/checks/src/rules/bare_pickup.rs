@@ -99,6 +99,18 @@ fn driven_send<'a>(rig: &Rig, step: &Step<'a>) -> Option<(&'a PortRef, Known<Ohm
     (device.loops.iter().any(|one| one.send == send.port) && !z.is_unknown()).then_some((send, z))
 }
 
+/// Whether a way passes a switcher of relays by nothing but their contacts: by no buffer, nor by a send or return that
+/// states an impedance and is driven.
+fn is_contacts(rig: &Rig, step: &Step<'_>) -> bool {
+    let Some(device) = rig.device(step.name).filter(|device| !device.loops.is_empty()) else { return false };
+    let is_bare = |port: &PortRef| {
+        let on_loop = device.loops.iter().any(|one| one.send == port.port || one.back == port.port);
+        !on_loop || rig.port(port).is_some_and(|port| port.z.is_unknown())
+    };
+    matches!(device.signal.bypass.value, Some(Bypass::Hard | Bypass::Relay))
+        && [step.arrives, step.leaves].into_iter().flatten().all(is_bare)
+}
+
 /// What stands between the device and the coil, nearest first; nothing beyond the first certain buffer.
 fn upstream(design: &Design, way: &Way<'_>, index: usize, device: &Device) -> Vec<Finding> {
     let rig = &design.rig;
@@ -130,7 +142,7 @@ fn upstream(design: &Design, way: &Way<'_>, index: usize, device: &Device) -> Ve
             );
             return out;
         }
-        if other.signal.passive {
+        if other.signal.passive || is_contacts(rig, &way.steps[at]) {
             continue;
         }
         match asked.value(other.signal.bypass, Field::device(name, "signal.bypass")) {

@@ -4,11 +4,10 @@ use design::Design;
 use finding::{Evidence, Finding, Severity};
 use quantity::Decibels;
 
-use super::treble_loss::{at_runs, with};
+use super::treble_loss::{at_least, at_runs, decibels, with};
 use crate::asked::{Asked, are_lengths, by_usual_lengths};
 use crate::compare::over;
 use crate::group::{by_key, together};
-use crate::words::shown;
 use crate::{Page, Rule};
 
 const ID: &str = "chain-loss";
@@ -42,7 +41,8 @@ fn check(design: &Design) -> Vec<Finding> {
     // What a volume pedal that is turned down takes off is meant: it is judged at the toe.
     let judged = |way: &&signal::Way| !way.aside;
     for way in outcome.ways.iter().filter(judged) {
-        let Some((loss, state)) = way.loss() else { continue };
+        // A bound is not what any state does: treble-loss says that not all of them were looked at.
+        let Some((loss, Some(state))) = way.loss() else { continue };
         let Some(loss) = Decibels::new(loss) else { continue };
         if !over(loss, limit) {
             continue;
@@ -58,11 +58,11 @@ fn check(design: &Design) -> Vec<Finding> {
             ));
             continue;
         }
-        let state = state.map(Vec::as_slice).map_or_else(|| "by a bound over all states".to_owned(), with);
+        let (state, least) = (with(state), at_least(way));
         let finding = Finding::new(
             ID,
             Severity::Look,
-            format!("{} to {} loses {} at 1 kHz, {state}", way.source, way.sink, shown(loss)),
+            format!("{} to {} loses {least}{} at 1 kHz, {state}", way.source, way.sink, decibels(loss)),
         )
         .about(about)
         .with(Evidence::at_most(loss, limit))

@@ -142,11 +142,15 @@ fn in_order(design: &Design) -> Vec<&Junction> {
     out
 }
 
-/// What else drives the same conductor, which is then the cause: `, against SPL.OUT_B on the same conductor`.
+/// What else drives the same conductor, which is then the cause: `, as SPL.OUT_B drives the same conductor`.
 fn against(junction: &Junction) -> String {
     match junction.against.as_slice() {
         [] => String::new(),
-        outputs => format!(", against {} on the same conductor", list(outputs)),
+        outputs => format!(
+            ", as {} {} the same conductor",
+            list(outputs),
+            if outputs.len() == 1 { "drives" } else { "drive" }
+        ),
     }
 }
 
@@ -239,7 +243,7 @@ fn check(design: &Design) -> Vec<Finding> {
                 let mut case = case;
                 if is_alike(&ways, &junction.from, &junction.against) {
                     case.severity = Severity::Look;
-                    case.message += ", of what they do not have in common";
+                    case.message += ": what only one of them carries comes so much quieter";
                 }
                 let case = others.fold(case, |case, other| {
                     let says = other.z.value.map_or_else(String::new, shown);

@@ -7,12 +7,13 @@ use finding::{Evidence, Field, Finding, Severity};
 use quantity::{Decibels, Ratio};
 use rig::Rig;
 use signal::Way;
+use signal::level::MOST_TOLD;
 
 use crate::asked::{Asked, are_lengths, by_usual_lengths};
 use crate::compare::too_much;
 use crate::group::{by_key, together};
 use crate::way::ways;
-use crate::words::{list, shown};
+use crate::words::shown;
 use crate::{Page, Rule};
 
 const ID: &str = "treble-loss";
@@ -29,7 +30,7 @@ pub(crate) static RULE: Rule = Rule {
         what: "From each source to each amp or desk, dry feeds and what only listens left out, over every switching state that can be stepped into: the change \
                at 4 kHz against the same guitar straight into the amp by its usual lead, and how far the resonance of \
                coil and leads moves. Into a desk, whose flat loss says nothing of tone, with a volume pedal turned down, and where branches add up on the way, the change of 4 kHz \
-               against 1 kHz. A passive volume pedal counts a tenth up, half way and at the toe. Devices that need the bare pickup count as bypassed; they load it on purpose.",
+               against 1 kHz. A passive volume pedal counts a tenth up, half way and at the toe. Devices that need the bare pickup count as bypassed; they load it on purpose. Where only impedances are unknown, what is lost with each of them at either end of what is usual is told all the same.",
         why: "Contacts and leads of a bypassed chain hang on the coil like a much longer lead: the top goes, and \
               nobody finds the one pedal that takes it.",
         source: "nodal analysis of coil, pots, leads and inputs; what is published of the thresholds stands with them",
@@ -48,12 +49,16 @@ fn check(design: &Design) -> Vec<Finding> {
     for way in outcome.ways.iter().filter(judged) {
         let by_length = are_lengths(&way.lacks);
         if !way.lacks.is_empty() && !by_length {
-            unknown.push(way);
+            match certain(design, way) {
+                Some(finding) => {
+                    cases.push((way.source.as_str(), finding.assuming(outcome.assumed.clone())));
+                }
+                None => unknown.push(way),
+            }
             continue;
         }
         let (change, shift) = (change(design, way), shift(design, way));
-        let doubt = way.judged().visited.filter(|_| change.is_none() && shift.is_none());
-        let open = doubt.map(|count| not_all(design, way, count));
+        let open = not_all(design, way).filter(|_| change.is_none() && shift.is_none());
         let mut findings: Vec<Finding> = [change, shift, open].into_iter().flatten().collect();
         if by_length {
             if findings.is_empty() {
@@ -72,6 +77,34 @@ fn check(design: &Design) -> Vec<Finding> {
         }));
     }
     out
+}
+
+/// What impedances that nobody knows may be, in ohms: of inputs, of outputs and of amps. Common practice, no source.
+const ANY: [[f64; 2]; 3] = [[100e3, 10e6], [10.0, 10e3], [100e3, 10e6]];
+
+/// What is lost whatever the impedances are that nobody knows: the least that is lost with any of them at either end of its
+/// range. `None` where something else is unknown, or less is lost than a limit.
+fn certain(design: &Design, way: &Way) -> Option<Finding> {
+    if !way.lacks.iter().all(|field| field.parts().last().is_some_and(|key| key == "z")) {
+        return None;
+    }
+    let input = design.signal_input();
+    let size = |way: &Way| way.treble().map_or(0.0, |(change, _)| change.abs());
+    let (mut least, mut found) = (size(way), change(design, way)?);
+    for number in 0..1_usize << ANY.len() {
+        let [device_input, device_output, sink_input] = [0, 1, 2].map(|bit| ANY[bit][number >> bit & 1]);
+        let config = signal::Config { device_input, device_output, sink_input, ..design.signal_config() };
+        let outcome = signal::solve_with(&input, &config, signal::BufferSearch::Skip);
+        let same = |other: &&Way| (&other.source, &other.sink) == (&way.source, &way.sink);
+        let other = outcome.ways.iter().find(same)?;
+        let finding = change(design, other)?;
+        if size(other) < least {
+            (least, found) = (size(other), finding);
+        }
+    }
+    let words: Vec<String> = way.lacks.iter().map(Field::words).collect();
+    found.message += &format!("; so much at least, whatever is not known: {}", words.join(", "));
+    Some(found)
 }
 
 /// What rests on values that nobody knows, and where nothing arrives at all, what may be for their sake.
@@ -105,11 +138,17 @@ fn elsewhere(source: &str, worst: &Finding, cases: &[Finding]) -> String {
 
 /// `with everything bypassed`, `with D1 and D3 engaged`.
 pub(super) fn with(tags: &[String]) -> String {
-    if tags.is_empty() {
-        "with everything bypassed".to_owned()
-    } else {
-        format!("with {} engaged", list(tags))
-    }
+    format!("with {}", signal::engaged_words(tags))
+}
+
+/// `at least `, where not every state was looked at.
+pub(super) fn at_least(way: &Way) -> &'static str {
+    if way.judged().visited.is_some() { "at least " } else { "" }
+}
+
+/// A level as it is told: what is cancelled to the dust of rounding is no figure.
+pub(super) fn decibels(size: Decibels) -> String {
+    if MOST_TOLD < size.get() { format!("more than {}", shown(Decibels::of(MOST_TOLD))) } else { shown(size) }
 }
 
 /// The runs a way follows, which are what can be changed.
@@ -123,19 +162,22 @@ pub(super) fn at_runs(rig: &Rig, way: &Way, mut finding: Finding) -> Finding {
 fn change(design: &Design, way: &Way) -> Option<Finding> {
     let limits = &design.limits;
     let (found, state) = way.treble()?;
+    let turned = way.turned_worst();
+    // A bound is not what any state does.
+    let state = state?;
     let size = Decibels::new(found.abs())?;
     let (severity, passed) = too_much(size, limits.treble_change_look, limits.treble_change_stop)?;
     let direction = if found < 0.0 { "below" } else { "above" };
-    let turned = way.turned_worst();
     let by_tone = turned.map_or_else(|| way.is_judged_by_tone(), |turned| turned.by_tone);
     let against = if by_tone { " against 1 kHz" } else { "" };
-    let state = state.map(Vec::as_slice).map_or_else(|| "by a bound over all states".to_owned(), with);
+    let state = with(state);
     let state = turned.map_or_else(|| state.clone(), |turned| format!("{state}, {}", turned.words()));
+    let least = if turned.is_none() { at_least(way) } else { "" };
     let message = format!(
-        "{} to {}: 4 kHz{against} comes {} {direction} the guitar by its own lead, {state}",
+        "{} to {}: 4 kHz{against} comes {least}{} {direction} the guitar by its own lead, {state}",
         way.source,
         way.sink,
-        shown(size)
+        decibels(size)
     );
     let finding = Finding::new(ID, severity, message)
         .about([&way.source, &way.sink])
@@ -143,17 +185,35 @@ fn change(design: &Design, way: &Way) -> Option<Finding> {
     Some(at_runs(&design.rig, way, finding))
 }
 
-/// Where only some states could be visited and those keep the limits, nothing is known of the others.
-fn not_all(design: &Design, way: &Way, count: usize) -> Finding {
+/// Where only some states could be visited and those keep the limits, or only a bound is known that does not, nothing is
+/// known of the others.
+fn not_all(design: &Design, way: &Way) -> Option<Finding> {
+    let band = way.judged();
+    let (found, tried) = match band.visited {
+        Some(count) => (format!("{count} states"), format!(", {count} were")),
+        None if !band.exact && is_bound_beyond(design, way) => ("a bound".to_owned(), String::new()),
+        None => return None,
+    };
     let message = format!(
-        "what treble is lost from {} to {} is not checked in every state: there are too many, {count} were",
+        "what treble and level are lost from {} to {} is not checked in every state: there are too many{tried}",
         way.source, way.sink
     );
+    let ring = if design.signal().rings.is_empty() { "" } else { ", or take out what closes a ring" };
+    let remedy =
+        format!("say which devices one switch works together, and of which only one at a time is on{ring}");
     let finding = Finding::new(ID, Severity::Look, message)
         .about([&way.source, &way.sink])
-        .with(Evidence::words(format!("{count} states"), "every state"))
-        .remedy("name the states that are used, or take out what closes a ring of leads");
-    at_runs(&design.rig, way, finding)
+        .with(Evidence::words(found, "every state"))
+        .remedy(remedy);
+    Some(at_runs(&design.rig, way, finding))
+}
+
+/// Whether a bound breaks a limit, or none is known.
+fn is_bound_beyond(design: &Design, way: &Way) -> bool {
+    let limits = &design.limits;
+    let change = way.treble().map_or(f64::INFINITY, |(change, _)| change.abs());
+    let loss = way.loss().map_or(f64::NEG_INFINITY, |(loss, _)| loss);
+    limits.treble_change_look.get() < change || limits.chain_loss_look.get() < loss
 }
 
 fn shift(design: &Design, way: &Way) -> Option<Finding> {

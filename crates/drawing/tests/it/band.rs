@@ -27,6 +27,7 @@ fn curves<'a>(
         lower_db: lower,
         worst_db: lower,
         worst_state: "all off",
+        is_exact: true,
         change_at_4k_db: Some(-2.5),
         look_db: 2.0,
         stop_db: 4.0,
@@ -179,4 +180,18 @@ proptest! {
             }
         }
     }
+}
+
+#[test]
+fn an_envelope_of_some_states_is_not_called_that_of_all() {
+    let frequencies = frequencies();
+    let level: Vec<f64> = frequencies.iter().map(|_| 0.0).collect();
+    let exact = curves(&frequencies, &level, &level, &level);
+    let said = |curves: &BandCurves<'_>| svg(&band(curves, 180.0, 110.0, BENCH), Theme::Screen);
+    assert!(said(&exact).contains("all states") && !said(&exact).contains("tried"));
+    let some = said(&BandCurves { is_exact: false, ..exact });
+    assert!(!some.contains("all states"));
+    assert!(some.contains("states tried, not all") && some.contains("worst of those tried: all off"));
+    let bound = said(&BandCurves { is_exact: false, worst_db: &[], ..exact });
+    assert!(!bound.contains("all states") && bound.contains("bounds, not exact"));
 }

@@ -163,7 +163,18 @@ impl Builder<'_> {
                 links.iter().filter(|(_, to)| to == port).map(|(from, _)| from.clone()).collect();
             self.drive(&mut variant, device, &inputs, port, engaged);
         }
+        // What comes to an input that nothing follows is told too: a tuner, the end of a tap.
+        for port in used.ins.iter().filter(|port| !links.iter().any(|(from, _)| from == *port)) {
+            let inner = self.behind(port);
+            self.listen(&mut variant, device, port, inner);
+        }
         variant
+    }
+
+    /// Something that listens at an input and hands nothing on.
+    pub(super) fn listen(&mut self, variant: &mut Variant, device: &Device, input: &PortRef, inner: Node) {
+        let heard = self.port(&PortRef::new(&input.device, format!("{} heard", input.port)));
+        variant.stages.push(self.stage(device, vec![inner], heard, false));
     }
 
     /// The load of an input of a device that is on.

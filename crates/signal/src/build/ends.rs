@@ -25,12 +25,12 @@ impl Builder<'_> {
             PickupKind::Coil => self.coil(id, emf, jack),
             PickupKind::Piezo => {
                 let c = self.take(pickup.capacitance, field("capacitance"), Farads::get, self.config.piezo);
-                self.out.model.add(format!("{id} element"), emf, jack, Part::Capacitor(c));
+                self.behind_pots(id, emf, jack, "element", Part::Capacitor(c));
             }
             PickupKind::Active => {
                 let r =
                     self.take(pickup.resistance, field("resistance"), Ohms::get, self.config.active_output);
-                self.out.model.add(format!("{id} output"), emf, jack, Part::Resistor(r.max(LEAST_OHMS)));
+                self.behind_pots(id, emf, jack, "output", Part::Resistor(r.max(LEAST_OHMS)));
             }
         }
     }
@@ -51,10 +51,8 @@ impl Builder<'_> {
         let tone = self.take(pickup.tone_pot, field("tone_pot"), Ohms::get, config.pot);
         let tone_c =
             self.take(pickup.tone_capacitor, field("tone_capacitor"), Farads::get, config.tone_capacitor);
+        let hot = self.hot(id, jack);
         let model = &mut self.out.model;
-        let turn = controls.volume.clamp(0.0, 1.0);
-        let full = 1.0 - turn <= f64::EPSILON;
-        let hot = if full { jack } else { model.node(format!("{id} hot")) };
         let wire = model.node(format!("{id} winding"));
         model.add(format!("{id} coil R"), emf, wire, Part::Resistor(r.max(LEAST_OHMS)));
         match controls.eddy {
@@ -67,15 +65,74 @@ impl Builder<'_> {
             None => model.add(format!("{id} coil L"), wire, hot, Part::Inductor(l)),
         }
         model.add(format!("{id} coil C"), hot, EARTH, Part::Capacitor(c));
+        self.tone(id, hot, tone, tone_c);
+        self.volume(id, hot, jack, volume);
+    }
+
+    /// What a piezo element or an active source gives, behind the pots that are stated: neither needs any.
+    fn behind_pots(&mut self, id: &str, emf: Node, jack: Node, name: &str, part: Part) {
+        let Some(source) = self.input.rig.source(id) else { return };
+        let pickup = source.pickup.clone();
+        let config = self.config;
+        let field = |key: &str| Field::of("source", id, "electrics").below(key);
+        let volume = pickup
+            .volume_pot
+            .value
+            .map(|_| self.take(pickup.volume_pot, field("volume_pot"), Ohms::get, config.pot));
+        let hot = if volume.is_some() { self.hot(id, jack) } else { jack };
+        self.out.model.add(format!("{id} {name}"), emf, hot, part);
+        let has_tone = !pickup.tone_pot.is_unknown() || !pickup.tone_capacitor.is_unknown();
+        if has_tone {
+            let tone = self.take(pickup.tone_pot, field("tone_pot"), Ohms::get, config.pot);
+            let farads =
+                self.take(pickup.tone_capacitor, field("tone_capacitor"), Farads::get, config.tone_capacitor);
+            self.tone(id, hot, tone, farads);
+        }
+        if let Some(ohms) = volume {
+            self.volume(id, hot, jack, ohms);
+        }
+        let turned = self.input.controls.get(id).copied().unwrap_or_default();
+        for (knob, share, is_there) in
+            [("volume", turned.volume, volume.is_some()), ("tone", turned.tone, has_tone)]
+        {
+            if share < 1.0 && !is_there {
+                self.out.notes.insert(format!(
+                    "{id} has its {knob} turned down, and no {knob} pot is stated: nothing is taken off for it"
+                ));
+            }
+        }
+    }
+
+    /// Where the pots hang: at the jack, or before the upper part of a volume pot that is turned down.
+    fn hot(&mut self, id: &str, jack: Node) -> Node {
+        let full = 1.0 - self.turn(id) <= f64::EPSILON;
+        if full { jack } else { self.out.model.node(format!("{id} hot")) }
+    }
+
+    /// How far the volume of a source is up.
+    fn turn(&self, id: &str) -> f64 {
+        self.input.controls.get(id).copied().unwrap_or_default().volume.clamp(0.0, 1.0)
+    }
+
+    /// A tone pot with its capacitor, to earth.
+    fn tone(&mut self, id: &str, hot: Node, ohms: f64, farads: f64) {
+        let turn = self.input.controls.get(id).copied().unwrap_or_default().tone;
+        let model = &mut self.out.model;
         let below = model.node(format!("{id} tone"));
-        let left = (controls.tone.clamp(0.0, 1.0) * tone).max(LEAST_OHMS);
+        let left = (turn.clamp(0.0, 1.0) * ohms).max(LEAST_OHMS);
         model.add(format!("{id} tone pot"), hot, below, Part::Resistor(left));
-        model.add(format!("{id} tone C"), below, EARTH, Part::Capacitor(tone_c));
-        if !full {
-            let series = ((1.0 - turn) * volume).max(LEAST_OHMS);
+        model.add(format!("{id} tone C"), below, EARTH, Part::Capacitor(farads));
+    }
+
+    /// A volume pot: what is above its wiper, where it is turned down, and what is below.
+    fn volume(&mut self, id: &str, hot: Node, jack: Node, ohms: f64) {
+        let turn = self.turn(id);
+        let model = &mut self.out.model;
+        if hot != jack {
+            let series = ((1.0 - turn) * ohms).max(LEAST_OHMS);
             model.add(format!("{id} volume above"), hot, jack, Part::Resistor(series));
         }
-        let down = (turn * volume).max(LEAST_OHMS);
+        let down = (turn * ohms).max(LEAST_OHMS);
         model.add(format!("{id} volume below"), jack, EARTH, Part::Resistor(down));
     }
 

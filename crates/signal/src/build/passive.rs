@@ -25,7 +25,8 @@ impl Builder<'_> {
             } else {
                 let inner = self.enter(&mut variant, port);
                 if device.turns().is_some() {
-                    self.primary(&mut variant, device, port, inner);
+                    // What comes to its primary is told, though nothing active listens there.
+                    self.listen(&mut variant, device, port, inner);
                 }
             }
         }
@@ -81,12 +82,6 @@ impl Builder<'_> {
             }
         }
         variant
-    }
-
-    /// The primary of a transformer: what comes to its jack is told, though nothing active listens there.
-    fn primary(&mut self, variant: &mut Variant, device: &Device, input: &PortRef, inner: Node) {
-        let heard = self.port(&PortRef::new(&input.device, format!("{} heard", input.port)));
-        variant.stages.push(self.stage(device, vec![inner], heard, false));
     }
 
     /// A secondary with its winding, wound to the primary of an input.

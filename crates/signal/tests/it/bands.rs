@@ -73,6 +73,49 @@ fn graph_and_enumeration_agree_on_rigs_by_lot() {
 }
 
 #[test]
+fn graph_and_enumeration_agree_where_one_at_a_time_is_on() {
+    let mut lot = Lot::new(31);
+    let (mut compared, mut inside) = (0, 0);
+    for seed in 8000..8200 {
+        let mut drawn = draw(seed, 9);
+        let names = signal::switches(&drawn.input(), &Config::default());
+        if names.len() < 4 {
+            continue;
+        }
+        // Sets of neighbours, and sets by lot that lie across each other.
+        drawn.exclusive.clear();
+        for _ in 0..=lot.below(3) {
+            let (size, first) = (2 + lot.below(3), lot.below(names.len()));
+            let far = lot.chance(40);
+            let member = |at: usize| {
+                names[if far { (first + at * 3) % names.len() } else { (first + at) % names.len() }].clone()
+            };
+            let mut set: Vec<String> = (0..size).map(member).collect();
+            set.sort();
+            set.dedup();
+            drawn.exclusive.push(set);
+        }
+        let model = network(&drawn.input(), &Config::default());
+        let sweep = sweep();
+        for sink in 0..model.sinks.len() {
+            let fast = envelope(&model, 0, sink, &sweep, Some((2, 4)));
+            let slow = enumerate(&model, 0, sink, &sweep, Some((2, 4))).expect("few switches");
+            assert!(fast.exact, "seed {seed}");
+            assert_eq!(fast.arrives, slow.arrives, "seed {seed}");
+            if !slow.arrives {
+                continue;
+            }
+            same(&fast, &slow, &format!("seed {seed}, sink {sink}"));
+            assert!(fast.states.iter().all(|state| model.allows(state)), "seed {seed}");
+            compared += 1;
+            inside += usize::from(fast.work.outer == 1);
+        }
+    }
+    // Most of them without holding a switch from outside.
+    assert!(150 < compared && compared < 3 * inside, "{compared} {inside}");
+}
+
+#[test]
 fn graph_and_enumeration_agree_on_larger_rigs() {
     // `BOARDWRIGHT_SOAK` asks for more, and larger ones.
     let soak = std::env::var_os("BOARDWRIGHT_SOAK").is_some();

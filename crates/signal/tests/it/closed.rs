@@ -9,7 +9,7 @@ use signal::model::{EARTH, Model, Part, Terminal};
 use signal::{BufferSearch, Config, Controls, Sweep, grid, respond, solve_with};
 
 use crate::forms::{coil_peak, corner, low_pass, thermal};
-use crate::rigs::{add_run, amp, device, guitar, input, known, string};
+use crate::rigs::{add_run, amp, device, guitar, input, known, string, without_pots};
 
 /// A coil into a capacitance and a resistance.
 fn coil(ohms: f64, henries: f64, farads: f64, load: f64) -> Model {
@@ -97,12 +97,12 @@ fn controls_and_kinds_of_pickup_do_what_they_should() {
     let half = at(&rig, Controls { volume: 0.5, ..full }, grid::AT_1K);
     assert!((-8.5..-6.0).contains(&half), "{half}");
     // A piezo loses level to cable, and bass to resistance.
-    rig.sources[0].pickup.kind = known(PickupKind::Piezo);
+    without_pots(&mut rig.sources[0], PickupKind::Piezo);
     rig.sources[0].pickup.capacitance = known(Farads::of(500e-12));
     let low = at(&rig, full, 0);
     assert!(low < -15.0, "{low}");
     // Active electronics care for neither.
-    rig.sources[0].pickup.kind = known(PickupKind::Active);
+    without_pots(&mut rig.sources[0], PickupKind::Active);
     rig.sources[0].pickup.resistance = known(Ohms::of(1e3));
     assert!(at(&rig, full, 0).abs() < 0.02 && at(&rig, full, grid::AT_4K).abs() < 0.02);
 }
@@ -172,7 +172,7 @@ fn a_loss_across_part_of_the_coil_lowers_its_peak() {
 fn noise_of_a_resistance_is_nyquists() {
     // 10 kΩ into 1 MΩ without capacitance to speak of: noise of the two in parallel, 1.81128 µV in 20 kHz at 300 K.
     let mut rig = rig::Rig { sources: vec![guitar("box")], sinks: vec![amp("amp")], ..rig::Rig::default() };
-    rig.sources[0].pickup.kind = known(PickupKind::Active);
+    without_pots(&mut rig.sources[0], PickupKind::Active);
     rig.sources[0].pickup.resistance = known(Ohms::of(10e3));
     rig.sources[0].lead = known(Length::from_mm(1));
     add_run(&mut rig, "main", &["box", "amp"]);
@@ -206,4 +206,54 @@ fn parts_adrift_stand_at_nought_for_every_solver() {
     for (re, im) in [(plain.re, plain.im), tableau, (walked.re, walked.im)] {
         assert!((re - 0.5).abs() < 1e-12 && im.abs() < 1e-12, "{re} {im}");
     }
+}
+
+#[test]
+fn pots_of_active_sources_and_piezos_are_where_the_document_has_them() {
+    let level = |kind: PickupKind, volume: f64, k: usize| {
+        let mut rig = string(Vec::new());
+        without_pots(&mut rig.sources[0], kind);
+        let pickup = &mut rig.sources[0].pickup;
+        pickup.resistance = known(Ohms::of(1e3));
+        pickup.capacitance = known(Farads::of(500e-12));
+        pickup.volume_pot = known(Ohms::of(25e3));
+        let mut input = input(&rig);
+        input.leads.iter_mut().for_each(|lead| lead.length = known(Length::from_mm(1)));
+        let controls = Controls { volume, ..Controls::default() };
+        input.controls = BTreeMap::from([("guitar".to_owned(), controls)]);
+        let config = Config { plug: 0.0, stray: 0.0, ..Config::default() };
+        let outcome = solve_with(&input, &config, BufferSearch::Skip);
+        assert_eq!(outcome.notes, Vec::<String>::new());
+        (outcome.ways[0].states[0].level_db()[k], outcome.frequencies[k])
+    };
+    let decibels = |ratio: f64| 20.0 * libm::log10(ratio);
+    let parallel = |a: f64, b: f64| a * b / (a + b);
+    // 1 kΩ into a pot of 25 kΩ at half, its wiper into 1 MΩ; and into the whole of it.
+    let below = parallel(12.5e3, 1e6);
+    let (half, _) = level(PickupKind::Active, 0.5, grid::AT_1K);
+    assert!((half - decibels(below / (1e3 + 12.5e3 + below))).abs() < 1e-3, "{half}");
+    let all = parallel(25e3, 1e6);
+    let (full, _) = level(PickupKind::Active, 1.0, grid::AT_1K);
+    assert!((full - decibels(all / (1e3 + all))).abs() < 1e-3, "{full}");
+    // 500 pF into the same: a high pass.
+    for k in [0, grid::AT_1K, grid::AT_4K] {
+        let (found, hertz) = level(PickupKind::Piezo, 1.0, k);
+        let x = std::f64::consts::TAU * hertz * 500e-12 * all;
+        assert!((found - decibels(x / libm::hypot(1.0, x))).abs() < 0.01, "{hertz} Hz: {found}");
+    }
+}
+
+#[test]
+fn a_knob_without_a_pot_is_told() {
+    let mut rig = string(Vec::new());
+    without_pots(&mut rig.sources[0], PickupKind::Active);
+    rig.sources[0].pickup.resistance = known(Ohms::of(1e3));
+    let mut input = input(&rig);
+    input.controls = BTreeMap::from([("guitar".to_owned(), Controls { volume: 0.5, ..Controls::default() })]);
+    let outcome = solve_with(&input, &Config::default(), BufferSearch::Skip);
+    assert_eq!(
+        outcome.notes,
+        ["guitar has its volume turned down, and no volume pot is stated: nothing is taken off for it"]
+    );
+    assert!(outcome.ways[0].reference_words().starts_with("guitar, volume at 50 %, plugged straight"));
 }

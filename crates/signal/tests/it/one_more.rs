@@ -3,7 +3,7 @@
 use rig::{Bypass, Rig};
 use signal::{BufferSearch, Config, OneMoreEverywhere, Outcome, answers, asked, solve_with};
 
-use crate::rigs::{device, input, string};
+use crate::rigs::{device, input, string, volume};
 
 fn solved(rig: &Rig) -> (Outcome, OneMoreEverywhere) {
     // The rigs' own leads on the board are of half a metre.
@@ -70,4 +70,30 @@ fn no_buffer_is_weighed_before_a_device_that_wants_the_bare_pickup() {
             "one more device, buffered"
         ]
     );
+}
+
+#[test]
+fn a_volume_pedal_counts_over_its_whole_travel() {
+    let rig = |extra: Option<usize>| {
+        let mut devices = vec![
+            device("A1", Bypass::Hard, 1e6, 1e3),
+            volume("V", Bypass::AlwaysOn, 1e6),
+            device("A2", Bypass::Hard, 1e6, 1e3),
+        ];
+        if let Some(at) = extra {
+            devices.insert(at, device("X", Bypass::Hard, 1e6, 100.0));
+        }
+        string(devices)
+    };
+    let worst = |outcome: &Outcome| outcome.ways[0].treble().expect("exact").0.abs();
+    let (outcome, found) = solved(&rig(None));
+    // With the pedal where it stands less is lost than with it half way.
+    assert!(outcome.ways[0].turned_worst().is_some());
+    assert!((found.now.change_at_4k_db - worst(&outcome)).abs() < 1e-9);
+    assert_eq!(found.at.len(), 4);
+    for (index, one) in found.at.iter().enumerate() {
+        let (with, _) = solved(&rig(Some(index)));
+        let bypassed = one.bypassed.change_at_4k_db;
+        assert!((bypassed - worst(&with)).abs() < 0.05, "{}: {bypassed} for {}", one.place, worst(&with));
+    }
 }

@@ -210,3 +210,62 @@ fn a_circuit_file_has_every_element_once() {
     // Text of the document ends no comment.
     assert_eq!(text.lines().filter(|line| line.trim() == ".end").count(), 1);
 }
+
+#[test]
+fn an_input_that_nothing_follows_has_its_level() {
+    let mut split = device("S", Bypass::AlwaysOn, 1e6, 100.0);
+    split.ports.push(port("OUT_2", PortRole::Out, Some(100.0)));
+    let mut rig = string(vec![split]);
+    let mut tuner = device("T", Bypass::AlwaysOn, 1e6, 1e3);
+    tuner.signal.max_input = known(Volts::of(0.1));
+    rig.devices.push(tuner);
+    add_run(&mut rig, "tap", &["S.OUT_2", "T.IN"]);
+    let outcome = solve_with(&input(&rig), &Config::default(), BufferSearch::Skip);
+    let level = outcome.levels.iter().find(|level| level.port == "T.IN").expect("it is told");
+    // 1 V of the source, less what its coil and lead take at 1 kHz, against 0.1 V.
+    assert!((-21.0..-18.0).contains(&level.headroom_db.expect("known")), "{level:?}");
+    let junction = outcome.junctions.iter().find(|junction| junction.to == "T.IN").expect("it meets");
+    assert!(junction.listens);
+}
+
+#[test]
+fn in_a_ring_that_howls_no_level_is_told() {
+    let mut mix = device("M", Bypass::AlwaysOn, 1e6, 100.0);
+    mix.ports = vec![
+        port("IN_1", PortRole::In, Some(1e6)),
+        port("IN_2", PortRole::In, Some(1e6)),
+        port("OUT", PortRole::Out, Some(100.0)),
+    ];
+    // 100 kΩ into 1 MΩ: bypassed the ring stays below 0 dB.
+    let mut split = device("S", Bypass::AlwaysOn, 1e6, 100.0);
+    split.ports.push(port("OUT_2", PortRole::Out, Some(100e3)));
+    let mut back = device("A", Bypass::Hard, 1e6, 1e3);
+    back.signal.gain = known(quantity::Decibels::of(6.0));
+    let mut rig = string(vec![mix, split]);
+    rig.devices.push(back);
+    rig.runs.clear();
+    add_run(&mut rig, "main", &["guitar", "M.IN_1", "M.OUT", "S.IN", "S.OUT", "amp"]);
+    add_run(&mut rig, "back", &["S.OUT_2", "A", "M.IN_2"]);
+    rig.states = vec![rig::State { name: "fb".into(), engaged: vec!["A".into()] }];
+    let outcome = solve_with(&input(&rig), &Config::default(), BufferSearch::Skip);
+    assert!(outcome.rings.iter().any(signal::Ring::howls), "{:?}", outcome.rings);
+    assert!(outcome.levels.iter().all(|level| level.state != "fb"), "{:?}", outcome.levels);
+    assert!(outcome.levels.iter().any(|level| level.state == signal::EVERYTHING_OFF));
+}
+
+#[test]
+fn what_takes_too_much_work_is_not_told_as_silence() {
+    // Sixty devices in two runs, the second in another order.
+    let devices: Vec<_> = (0..60).map(|at| device(&format!("D{at}"), Bypass::Hard, 1e6, 1e3)).collect();
+    let mut rig = string(devices);
+    let order = (0..60).map(|at| format!("D{}", at * 37 % 60));
+    let stops: Vec<String> =
+        std::iter::once("guitar".to_owned()).chain(order).chain(["amp".to_owned()]).collect();
+    let second = crate::rigs::run(&rig, "second", &stops);
+    rig.runs.push(second);
+    let outcome = solve_with(&input(&rig), &Config::default(), BufferSearch::Skip);
+    let states = outcome.ways.iter().flat_map(|way| &way.states);
+    for state in states.filter(|state| state.response.is_empty()) {
+        assert_eq!(state.silence, Some(signal::WhyNot::NotWorkedOut), "{}", state.name);
+    }
+}

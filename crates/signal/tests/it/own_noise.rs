@@ -1,10 +1,10 @@
 //! Devices' own noise against closed forms: it adds by power, and passes what is behind it.
 
 use quantity::{Decibels, Length, Ohms, Volts};
-use rig::{Bypass, Device, PickupKind, Rig};
+use rig::{Bypass, Device, PickupKind, PortRole, Rig};
 use signal::{BufferSearch, Config, Noise, solve_with};
 
-use crate::rigs::{device, input, known, string, volume};
+use crate::rigs::{add_run, device, input, known, port, string, volume, without_pots};
 
 /// Stated noise large against the thermal noise of these rigs, in volts.
 const LOUD: f64 = 10e-3;
@@ -17,7 +17,7 @@ fn config() -> Config {
 /// A box of 10 kΩ, the devices, and an amp of 1 MΩ, by leads of a millimetre.
 fn boxed(devices: Vec<Device>) -> Rig {
     let mut rig = string(devices);
-    rig.sources[0].pickup.kind = known(PickupKind::Active);
+    without_pots(&mut rig.sources[0], PickupKind::Active);
     rig.sources[0].pickup.resistance = known(Ohms::of(10e3));
     rig
 }
@@ -88,4 +88,32 @@ fn a_device_that_is_off_makes_none() {
     near(on.volts_a, LOUD * 1e6 / 1.001e6);
     assert_eq!(off.own_words(), "devices' own left out");
     assert_eq!(on.own_words(), "own noise of P in, that of others not known");
+}
+
+#[test]
+fn what_two_branches_have_in_common_adds_up_in_step() {
+    // A passive split into two buffers and a mixer: the noise of box and inputs comes twice, in step; that of each buffer's
+    // output once.
+    let mut split = device("SP", Bypass::AlwaysOn, 1e6, 1e3);
+    split.signal.passive = true;
+    split.ports = ["IN", "OUT_A", "OUT_B"]
+        .map(|name| port(name, if name == "IN" { PortRole::In } else { PortRole::Out }, None))
+        .into();
+    let mut mix = device("MX", Bypass::AlwaysOn, 1e6, 100.0);
+    mix.ports = vec![
+        port("IN_A", PortRole::In, Some(1e6)),
+        port("IN_B", PortRole::In, Some(1e6)),
+        port("OUT", PortRole::Out, Some(100.0)),
+    ];
+    let mut rig = boxed(vec![split, buffer("A", None), buffer("B", None), mix]);
+    rig.runs.clear();
+    add_run(&mut rig, "one", &["guitar", "SP.IN", "SP.OUT_A", "A", "MX.IN_A", "MX.OUT", "amp"]);
+    add_run(&mut rig, "other", &["SP.OUT_B", "B", "MX.IN_B"]);
+    let found = noise(&rig, "everything off", &[]).volts;
+    let parallel = |ohms: &[f64]| 1.0 / ohms.iter().map(|ohms| 1.0 / ohms).sum::<f64>();
+    let (shared, each, last) = (parallel(&[10e3, 1e6, 1e6]), parallel(&[1e3, 1e6]), parallel(&[100.0, 1e6]));
+    let (through, out) = (1e6 / 1.001e6, 1e6 / 1.0001e6);
+    let seen = (shared * 4.0 * through * through + 2.0 * each) * out * out + last;
+    let volts = crate::forms::thermal(seen, Config::default().kelvin, 19_980.0);
+    assert!((found / volts - 1.0).abs() < 1e-3, "{found:e} for {volts:e}");
 }

@@ -31,6 +31,17 @@ pub(crate) fn guitar(id: &str) -> Source {
     }
 }
 
+/// Makes a source one of another kind, without the pots of a coil.
+pub(crate) fn without_pots(source: &mut Source, kind: PickupKind) {
+    source.pickup = Pickup {
+        kind: known(kind),
+        volume_pot: Known::default(),
+        tone_pot: Known::default(),
+        tone_capacitor: Known::default(),
+        ..source.pickup.clone()
+    };
+}
+
 pub(crate) fn amp(id: &str) -> Sink {
     Sink { id: id.into(), z: known(Ohms::of(1e6)), lead: known(Length::from_mm(3000)), ..Sink::default() }
 }

@@ -4,7 +4,7 @@ use quantity::{Length, Ohms};
 use rig::{Bypass, Device, PickupKind, PortRole, Rig};
 use signal::{BufferSearch, Complex, Config, Outcome, grid, solve_with, verify};
 
-use crate::rigs::{add_run, amp, device, input, known, port, string};
+use crate::rigs::{add_run, amp, device, input, known, port, string, without_pots};
 
 /// What drives, in ohms.
 const SOURCE: f64 = 10e3;
@@ -27,7 +27,7 @@ fn transformer(tag: &str, turns: &str, winding: Option<f64>) -> Device {
 /// A box of [`SOURCE`], the devices, and what listens.
 fn boxed(devices: Vec<Device>, load: f64) -> Rig {
     let mut rig = string(devices);
-    rig.sources[0].pickup.kind = known(PickupKind::Active);
+    without_pots(&mut rig.sources[0], PickupKind::Active);
     rig.sources[0].pickup.resistance = known(Ohms::of(SOURCE));
     rig.sinks[0].z = known(Ohms::of(load));
     rig

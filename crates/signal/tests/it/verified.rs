@@ -58,7 +58,11 @@ fn what_is_planted_is_found() {
         *value = *value * Complex::new(libm::cos(0.01), libm::sin(0.01));
     };
     assert_eq!(planted(&turned), [one()]);
-    assert_eq!(planted(&|way| way.states[1].response.clear()), [one(), one(), one(), one()]);
+    let silenced = |way: &mut signal::Way| {
+        way.states[1].response.clear();
+        way.states[1].silence = Some(signal::WhyNot::Silent);
+    };
+    assert_eq!(planted(&silenced), [one(), one(), one(), one()]);
     assert_eq!(planted(&|way| way.reference_db[grid::AT_1K] += 0.01), [What::Reference]);
     // An edge that its state does not reach, and one that a named state goes beyond.
     let [edge] = planted(&|way| way.band.upper_db[grid::AT_4K] += 0.01).try_into().expect("one");

@@ -181,6 +181,7 @@ impl Response<'_> {
             lower_db: &band.lower_db,
             worst_db: &worst,
             worst_state: &worst_name,
+            is_exact: band.exact,
             change_at_4k_db: Some(band.worst.change_at_4k_db),
             look_db: self.design.limits.treble_change_look.get(),
             stop_db: self.design.limits.treble_change_stop.get(),
@@ -239,9 +240,10 @@ impl Response<'_> {
                 AdviceStatus::NoneNeeded => p.none { "No buffer is needed as far as is known." },
                 AdviceStatus::NoneFound => p.none { "No set of buffers in the leads on the board keeps the limits without standing before a device that needs the bare pickup: every one was tried." },
                 AdviceStatus::Depends => p.none { "It depends on " (advice.asked_words()) ": find that out first, the input is low." },
+                AdviceStatus::CutShort if advice.by_states_tried => p.none { "No buffer is needed in any state tried, and there are too many to try all." }
                 AdviceStatus::CutShort => p.none { "No set of buffers was found that keeps the limits; not all could be judged." },
                 AdviceStatus::Proven | AdviceStatus::NotProven => {
-                    p.none { @if advice.status == AdviceStatus::Proven { "Fewer are not enough; that is proven" @if !known { " for usual figures only" } "." } @else { "A good set, not proven smallest." }
+                    p.none { @if advice.status == AdviceStatus::Proven { "Fewer are not enough; that is proven" @if !known { " for usual figures only" } "." } @else { "A good set, not proven smallest" @if advice.by_states_tried { ", held against the worst states found" } "." }
                         " Worst now: " (loss(advice.before.change_at_4k_db)) " dB, " (moved(advice.before.shift)) "." }
                 }
             }
