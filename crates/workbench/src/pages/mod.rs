@@ -22,5 +22,6 @@ pub(crate) mod papers;
 pub(crate) mod path;
 pub(crate) mod picked;
 pub(crate) mod power;
+pub(crate) mod sheet;
 pub(crate) mod shop;
 pub(crate) mod value;
