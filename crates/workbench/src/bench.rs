@@ -5,14 +5,19 @@ use std::path::Path;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use document::Files;
+use document::edit::EditError;
 use finding::Edit;
 use store::{DocumentState, Store, StoreError, Written};
 use tokio::sync::{Semaphore, broadcast};
 
 use crate::access::{Access, May, Pace};
 use crate::door::Door;
+use crate::pages::shop::JobCard;
 use crate::papers::Papers;
 use crate::read::{Opened, Read, Trouble};
+
+/// The state of a document's file, and of what it rests on in the shop.
+pub(crate) type CardKey = ((std::time::SystemTime, u64), String);
 
 /// How many pages may listen at once: each holds a connection, and others must find room beside them.
 pub const MOST_LISTENERS: usize = 64;
@@ -45,6 +50,15 @@ impl Done {
     }
 }
 
+/// Why an edit cannot be written, for whoever typed it: the field is before their eyes.
+fn refused_words(error: &EditError) -> String {
+    match error {
+        EditError::Unsuitable { value, why, .. } if value.is_empty() => why.clone(),
+        EditError::Unsuitable { value, why, .. } => format!("“{value}”: {why}"),
+        other => other.to_string(),
+    }
+}
+
 /// A shop folder, opened for serving.
 pub struct Bench {
     pub(crate) store: Store,
@@ -59,6 +73,8 @@ pub struct Bench {
     printed: Mutex<BTreeMap<(String, String), Arc<crate::papers::Printed>>>,
     /// The last frozen revision of each job as it reads today, under its letter and the state of the catalogue.
     frozen: Mutex<BTreeMap<String, (String, Arc<Read>)>>,
+    /// Cards of the shop, each under the state of the file that it was drawn from.
+    cards: Mutex<BTreeMap<String, (CardKey, JobCard)>>,
     events: broadcast::Sender<Event>,
     /// Room for pages that listen.
     pub(crate) listeners: Arc<Semaphore>,
@@ -91,6 +107,7 @@ impl Bench {
             opened: Mutex::default(),
             printed: Mutex::default(),
             frozen: Mutex::default(),
+            cards: Mutex::default(),
             events,
             listeners: Arc::new(Semaphore::new(MOST_LISTENERS)),
         }))
@@ -116,6 +133,22 @@ impl Bench {
         store::check_job_name(job)?;
         let state = self.store.state(job)?;
         Ok(self.derive(job, state))
+    }
+
+    /// The card of a job that was drawn from this state of its file.
+    pub(crate) fn card(&self, job: &str, key: &CardKey) -> Option<JobCard> {
+        lock(&self.cards).get(job).filter(|(known, _)| known == key).map(|(_, card)| card.clone())
+    }
+
+    /// Keeps a card for as long as the file stands.
+    pub(crate) fn keep_card(&self, job: &str, key: CardKey, card: &JobCard) {
+        lock(&self.cards).insert(job.to_owned(), (key, card.clone()));
+    }
+
+    /// What tells one saved document from another without reading it; nothing where it is not there.
+    pub(crate) fn stamp(&self, job: &str) -> Option<(std::time::SystemTime, u64)> {
+        let found = std::fs::metadata(self.store.document(job).ok()?).ok()?;
+        Some((found.modified().ok()?, found.len()))
     }
 
     fn derive(&self, job: &str, state: DocumentState) -> Arc<Opened> {
@@ -167,7 +200,7 @@ impl Bench {
         let mut is_first = true;
         let written = self.store.edit_anew(job, base, &edit.name, |text| {
             let is_again = !std::mem::take(&mut is_first);
-            let after = document::edit::apply(text, edit).map_err(|error| error.to_string())?;
+            let after = document::edit::apply(text, edit).map_err(|error| refused_words(&error))?;
             match self.read(job, &after) {
                 Ok(read) => {
                     fresh = Some(read);

@@ -21,7 +21,7 @@ pub(crate) struct Refusal {
 
 impl Refusal {
     pub(crate) fn new(status: StatusCode, why: impl Into<String>) -> Self {
-        Self { status, why: why.into(), now: None, as_data: false, is_written: false }
+        Self { status, why: quoted(&why.into()), now: None, as_data: false, is_written: false }
     }
 
     /// Something that is not there.
@@ -40,6 +40,23 @@ impl Refusal {
         self.as_data = as_data;
         self
     }
+}
+
+/// A message for people: what is quoted stands between quotation marks. Back-ticks are for code.
+pub(crate) fn quoted(text: &str) -> String {
+    let parts: Vec<&str> = text.split('`').collect();
+    // Where they come in no pairs they mean something else.
+    if parts.len().is_multiple_of(2) {
+        return text.to_owned();
+    }
+    let mut out = String::new();
+    for (index, part) in parts.iter().enumerate() {
+        if 0 < index {
+            out.push(if index % 2 == 1 { '“' } else { '”' });
+        }
+        out.push_str(part);
+    }
+    out
 }
 
 impl From<StoreError> for Refusal {
@@ -67,7 +84,7 @@ impl From<StoreError> for Refusal {
             _ => None,
         };
         let is_written = matches!(error, StoreError::Unnoted(_));
-        Self { status, why: error.to_string(), now, as_data: false, is_written }
+        Self { status, why: quoted(&error.to_string()), now, as_data: false, is_written }
     }
 }
 

@@ -2,7 +2,12 @@
 
 use document::format::{Key, RIG, Shape, Table};
 use finding::Field;
-use quantity::{Length, Quantity};
+use quantity::{
+    Decibels, Devices, Farads, Grams, Henries, Hertz, Length, Milliamps, Ohms, Quantity, Ratio, Seconds,
+    Share, VoltAmps, Volts, Watts,
+};
+
+use crate::acts::entered::with_unit;
 
 /// The key at an address; for a value that is named freely, the key it stands below.
 pub(crate) fn key_at(field: &Field) -> Option<&'static Key> {
@@ -40,13 +45,55 @@ pub(crate) fn is_length(shape: &Shape) -> bool {
     }
 }
 
-/// A bare number where a length is wanted gets the unit of the page.
-pub(crate) fn with_unit(shape: &Shape, value: &str, unit: &str) -> String {
-    let value = value.trim();
-    if is_length(shape) && value.parse::<f64>().is_ok() {
-        let unit = if unit == "in" { "in" } else { "mm" };
-        format!("{value} {unit}")
-    } else {
-        value.to_owned()
+/// The unit that a bare number has in the field of a key: that of the page for a length, else the one that such values are
+/// measured in at the bench. Empty where several would do.
+pub(crate) fn unit_of(key: &Key, page: &str) -> &'static str {
+    meant(&key.shape, key.name, page)
+}
+
+fn meant(shape: &Shape, name: &str, page: &str) -> &'static str {
+    match shape {
+        Shape::Values(inner) => meant(inner, name, page),
+        Shape::Measure(measure) if measure.name == <Length as Quantity>::NAME => {
+            if page == "in" {
+                "in"
+            } else {
+                "mm"
+            }
+        }
+        // A device is weighed in grams, a packed board in kilograms.
+        Shape::Measure(measure) if measure.name == <Grams as Quantity>::NAME => {
+            if name == "mass_limit" {
+                "kg"
+            } else {
+                "g"
+            }
+        }
+        Shape::Measure(measure) => {
+            BARE.iter().find(|(name, _)| *name == measure.name).map_or("", |(_, unit)| *unit)
+        }
+        _ => "",
     }
+}
+
+/// What bare figures of a quantity mean.
+const BARE: &[(&str, &str)] = &[
+    (Volts::NAME, "V"),
+    (Milliamps::NAME, "mA"),
+    (Watts::NAME, "W"),
+    (VoltAmps::NAME, "VA"),
+    (Ohms::NAME, "Ω"),
+    (Farads::NAME, "F"),
+    (Henries::NAME, "H"),
+    (Hertz::NAME, "Hz"),
+    (Seconds::NAME, "s"),
+    (Decibels::NAME, "dB"),
+    (Ratio::NAME, "%"),
+    (Share::NAME, "%"),
+    (Devices::NAME, "devices"),
+];
+
+/// What was typed in the field of a key, with its unit.
+pub(crate) fn entered(key: &Key, value: &str, page: &str) -> String {
+    with_unit(value, unit_of(key, page))
 }

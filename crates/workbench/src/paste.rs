@@ -1,6 +1,7 @@
 //! Rows copied from a spreadsheet: cells with tabs, semicolons or commas between, a first row that names the
 //! columns.
 
+use document::Catalogue;
 use document::edit::{EditError, apply};
 use document::format::DEVICE;
 use finding::{Change, Edit, Field};
@@ -22,6 +23,8 @@ pub(crate) struct Row {
     pub(crate) tag: Option<String>,
     pub(crate) cells: Vec<Cell>,
     pub(crate) values: Values,
+    /// What nobody said of it and a device of its class has.
+    pub(crate) assumed: Values,
 }
 
 /// What was pasted, understood as far as it goes.
@@ -80,7 +83,7 @@ fn column(head: &str) -> Option<(&'static str, &'static str)> {
 }
 
 /// Understands what was pasted.
-pub(crate) fn read(text: &str, rig: &Rig) -> Sheet {
+pub(crate) fn read(text: &str, rig: &Rig, catalogue: &Catalogue) -> Sheet {
     let text = text.trim_start_matches(['\r', '\n']);
     let first = text.lines().next().unwrap_or_default();
     let between = [b'\t', b';', b','].into_iter().find(|&c| first.bytes().any(|found| found == c));
@@ -99,6 +102,7 @@ pub(crate) fn read(text: &str, rig: &Rig) -> Sheet {
         first.iter().map(plain).map(|head| (head.clone(), column(&head))).collect();
     let mut rows: Vec<Row> = Vec::new();
     let mut tags: Vec<String> = Vec::new();
+    let kinds = catalogue.devices();
     for record in records.by_ref().take(MOST) {
         let mut row = Row::default();
         let given: Vec<String> = record.iter().map(plain).collect();
@@ -130,6 +134,7 @@ pub(crate) fn read(text: &str, rig: &Rig) -> Sheet {
             let problem = Some("there are more cells than column headings".to_owned());
             row.cells.push(Cell { text: given[columns.len()..].join(" "), problem });
         }
+        row.assumed = crate::usual::of_class(&row.values, &kinds);
         rows.push(row);
     }
     let beyond = records.count();
@@ -179,7 +184,7 @@ mod tests {
     fn rows_are_understood_and_cells_refused() {
         let text =
             "Tag\tName\tWidth\tDraw (mA)\tcolour\nDRV\tdrive\t66\t12 mA\tred\nDLY\tdelay\twide\t9 V\tblue\n";
-        let sheet = read(text, &Rig::default());
+        let sheet = read(text, &Rig::default(), &Catalogue::standard());
         assert_eq!(sheet.heads[3], ("Draw (mA)".to_owned(), Some("power.current")));
         assert_eq!(sheet.heads[4].1, None);
         assert_eq!(sheet.rows[0].values[1], ("size.width".to_owned(), "66 mm".to_owned()));
@@ -190,7 +195,7 @@ mod tests {
 
     #[test]
     fn quotes_hold_separators_and_tags_are_single() {
-        let sheet = read("tag,title\nA,\"one, two\"\nA,three\n", &Rig::default());
+        let sheet = read("tag,title\nA,\"one, two\"\nA,three\n", &Rig::default(), &Catalogue::standard());
         assert_eq!(sheet.rows[0].values[0].1, "one, two");
         assert!(sheet.first_problem().is_some_and(|problem| problem.contains("there already")));
     }
@@ -198,13 +203,16 @@ mod tests {
     /// An inch sign is no quote; a quote that does not end is told, and glues nothing together in silence.
     #[test]
     fn inch_signs_are_read_and_lone_quotes_told() {
-        let sheet =
-            read("Tag\tWidth\tTitle\nA\t5\"\t4\" drive\nB\t66\t\"the \"\"loud\"\" one\"\n", &Rig::default());
+        let sheet = read(
+            "Tag\tWidth\tTitle\nA\t5\"\t4\" drive\nB\t66\t\"the \"\"loud\"\" one\"\n",
+            &Rig::default(),
+            &Catalogue::standard(),
+        );
         assert_eq!(sheet.rows.len(), 2);
         assert_eq!(sheet.rows[0].values[1].1, "4\" drive");
         assert_eq!(sheet.rows[0].cells[1].text, "5\"");
         assert_eq!(sheet.rows[1].values[1].1, "the \"loud\" one");
-        let sheet = read("Tag\tTitle\nA\t\"drive\nB\tdelay\n", &Rig::default());
+        let sheet = read("Tag\tTitle\nA\t\"drive\nB\tdelay\n", &Rig::default(), &Catalogue::standard());
         assert!(sheet.first_problem().is_some_and(|problem| problem.contains("a stray quotation mark")));
     }
 }

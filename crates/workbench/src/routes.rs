@@ -37,7 +37,7 @@ pub fn routes(bench: Arc<Bench>) -> Router {
         .route("/job/{job}/where", get(whence::show))
         .route("/job/{job}/measure", post(kinds::measure))
         .route("/job/{job}/measure/view", post(kinds::view))
-        .route("/job/{job}/gear/preview", post(kinds::preview))
+        .route("/job/{job}/gear/preview", get(kinds::form).post(kinds::preview))
         .route("/job/{job}/print/{file}", get(print::print))
         .route("/job/{job}/freeze", post(print::freeze))
         .route("/job/{job}/stock", post(stock::stock))

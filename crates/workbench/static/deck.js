@@ -24,11 +24,7 @@ const groups = (tag) => every(`#plan [data-device=${quoted(tag)}]`);
 /** @param {SVGSVGElement} svg */
 const sheet = (svg) => ({ x: Number(svg.dataset.x), y: Number(svg.dataset.y), k: Number(svg.dataset.k) });
 /** Looks at a part of the sheet until it is fitted again. @param {number[]} part */
-function aim(part) {
-  const svg = plan();
-  svg?.setAttribute("viewBox", part.join(" "));
-  if (svg) svg.dataset.zoomed = "yes";
-}
+const aim = (part) => plan()?.setAttribute("viewBox", part.join(" "));
 const box = () => (plan()?.getAttribute("viewBox") || "0 0 1 1").split(" ").map(Number);
 
 /** From the screen to the sheet. @param {SVGSVGElement} svg */
@@ -45,12 +41,24 @@ function tell(text) {
 /** Millimetres with a true minus. @param {number} mm */
 const figure = (mm) => String(Math.round(mm * 10) / 10).replace("-", "\u2212");
 /** @param {number} mm */
-const shown = (mm) => (document.body.dataset.unit === "inch" ? `${figure(Math.round((mm / 25.4) * 64) / 64)} in` : `${figure(mm)} mm`);
+function inches(mm) {
+  const steps = Math.round((Math.abs(mm) / 25.4) * 64);
+  let [top, bottom] = [steps % 64, 64];
+  while (top && top % 2 === 0) [top, bottom] = [top / 2, bottom / 2];
+  const text = [steps >= 64 || !top ? String(Math.floor(steps / 64)) : "", top ? `${top}/${bottom}` : ""].filter(Boolean).join(" ");
+  return (mm < 0 && steps ? "\u2212" : "") + text;
+}
+const isInch = () => document.body.dataset.unit === "inch";
+/** A length without its unit, as the page reads it. @param {number} mm */
+const bare = (mm) => (isInch() ? inches(mm) : figure(mm));
+/** @param {number} mm */
+export const shown = (mm) => `${bare(mm)} ${isInch() ? "in" : "mm"}`;
 
 /** @param {string} tag @param {number[]} home */
 function begin(tag, home) {
   const svg = plan();
   if (!svg) return;
+  hold(true);
   const extra = document.createElementNS(SVG, "g");
   extra.setAttribute("class", "dragging");
   svg.append(extra);
@@ -93,7 +101,7 @@ function show() {
   const { x, y, k } = sheet(svg);
   for (const el of m.parts) el.setAttribute("transform", `translate(${m.dx * k} ${-m.dy * k})`);
   const facts = m.facts;
-  if (!facts) return tell(`${m.tag} moved ${figure(m.dx)}, ${figure(m.dy)} mm`);
+  if (!facts) return tell(`${m.tag} moved ${bare(m.dx)}, ${shown(m.dy)}`);
   const [px, py] = stands(m, facts, svg);
   const turned = facts.turn % 2 === 1;
   const wide = (facts.size[turned ? 1 : 0] / 1000) * k;
@@ -125,9 +133,9 @@ function show() {
   }
   if (clash) lines.push(part("rect", { class: "clashing", x: sx(px), y: sy(py) - deep, width: wide, height: deep }));
   m.extra.replaceChildren(...lines);
-  const by = facts.placed ? `, moved ${m.dx > 0 ? "+" : ""}${figure(m.dx)}, ${m.dy > 0 ? "+" : ""}${figure(m.dy)}` : "";
+  const by = facts.placed ? `, moved ${m.dx > 0 ? "+" : ""}${bare(m.dx)}, ${m.dy > 0 ? "+" : ""}${bare(m.dy)}` : "";
   const room = clash ? ` \u00b7 too near: ${clash}` : near < 1e9 ? ` \u00b7 ${shown(near / 1000)} to spare, ${to}` : "";
-  tell(`${m.tag} x ${figure(px / 1000)}, y ${figure(py / 1000)}${by}${room}`);
+  tell(`${m.tag} x ${bare(px / 1000)}, y ${bare(py / 1000)}${by}${room}`);
 }
 
 /** Routes of the dragged thing's leads, which give way to straight elastics. @param {string} tag */
@@ -137,6 +145,7 @@ function routes(tag) {
 }
 
 function settle() {
+  hold(false);
   if (!move) return;
   for (const el of move.routes) el.classList.remove("away");
   move.extra.remove();
@@ -154,6 +163,7 @@ async function drop() {
   if (!m.dx && !m.dy) return settle();
   const facts = m.facts;
   move = null;
+  hold(false);
   m.extra.remove();
   tell("");
   for (const el of m.routes) el.classList.remove("away");
@@ -177,11 +187,40 @@ function zoom(by, about) {
   aim([p.x - (p.x - x) * k, p.y - (p.y - y) * k, w * k, h * k]);
 }
 
-function fit() {
+/** Fingers on the sheet, and where they are on the screen. @type {Map<number, number[]>} */
+const fingers = new Map();
+
+/** What lies between two fingers stays there. @param {number[]} was @param {number[]} is @param {number[]} other */
+function pinch(was, is, other) {
   const svg = plan();
   if (!svg) return;
-  delete svg.dataset.zoomed;
-  svg.setAttribute("viewBox", svg.dataset.fit || box().join(" "));
+  pulled = true;
+  const span = (/** @type {number[]} */ a) => Math.max(Math.hypot(a[0] - other[0], a[1] - other[1]), 1);
+  const middle = (/** @type {number[]} */ a) => ({ clientX: (a[0] + other[0]) / 2, clientY: (a[1] + other[1]) / 2 });
+  const held = spot(svg, middle(was));
+  zoom(span(was) / span(is), held);
+  const now = spot(svg, middle(is));
+  const [x, y, w, h] = box();
+  aim([x + held.x - now.x, y + held.y - now.y, w, h]);
+}
+
+function fit() {
+  const svg = plan();
+  svg?.setAttribute("viewBox", svg.dataset.fit || box().join(" "));
+}
+
+/** How the sheet lay when it was last looked at. */
+let lay = { x: 0, y: 0, k: 0, deck: "" };
+
+/** A new sheet shows the same part of the board; another deck is fitted. @param {SVGSVGElement} svg */
+function stay(svg) {
+  const was = lay;
+  lay = { ...sheet(svg), deck: new URLSearchParams(at().split("?")[1] || "").get("deck") || "" };
+  if (!was.k) return;
+  if (was.deck !== lay.deck) return fit();
+  const [x, y, w, h] = box();
+  const by = lay.k / was.k;
+  aim([lay.x + (x - was.x) * by, lay.y + (y - was.y) * by, w * by, h * by]);
 }
 
 /** What is laid over the plan or left out, as classes: cheaper to style by than asking the boxes each time. */
@@ -196,7 +235,8 @@ function overlays() {
 function prepare() {
   const svg = plan();
   if (!svg) return;
-  if (!svg.dataset.zoomed) svg.dataset.fit = svg.getAttribute("viewBox") || "";
+  svg.dataset.fit ||= svg.getAttribute("viewBox") || "";
+  stay(svg);
   for (const el of every("#plan [role=button]")) el.setAttribute("aria-describedby", "drag-help");
 }
 
@@ -240,7 +280,7 @@ export function deck() {
     let moved = false;
     drop();
     main.focus({ preventScroll: true });
-    hold((grip = true));
+    grip = true;
     begin(tag, bounds ? [bounds.x, bounds.y + bounds.height] : [p.x, p.y]);
     event.preventDefault();
     return {
@@ -253,9 +293,10 @@ export function deck() {
         show();
       },
       end(kept) {
-        hold((grip = false));
+        grip = false;
         if (!kept || !moved) settle();
-        if (kept && (moved || !lead)) drop().then(() => look("pick", tag));
+        if (kept && (moved || !lead)) look("pick", tag, !!move && !!(move.dx || move.dy));
+        drop();
       },
     };
   }, 0);
@@ -278,6 +319,8 @@ export function deck() {
     const svg = plan();
     const there = svg?.getScreenCTM();
     if (!svg || !there || grip || within(down, ".routes [data-lead]")) return null;
+    // Two fingers move and zoom the sheet together.
+    if (1 < fingers.size) return null;
     const [x, y, w, h] = box();
     svg.classList.add("panning");
     pulled = true;
@@ -311,6 +354,17 @@ export function deck() {
       },
     };
   });
+  on("pointerdown", (event) => {
+    if (event.pointerType === "touch" && within(event, "#plan")) fingers.set(event.pointerId, [event.clientX, event.clientY]);
+  });
+  on("pointermove", (event) => {
+    const was = fingers.get(event.pointerId);
+    const other = [...fingers].find(([id]) => id !== event.pointerId)?.[1];
+    if (!was) return;
+    fingers.set(event.pointerId, [event.clientX, event.clientY]);
+    if (other) pinch(was, [event.clientX, event.clientY], other);
+  });
+  for (const name of /** @type {const} */ (["pointerup", "pointercancel"])) on(name, (event) => fingers.delete(event.pointerId));
   on("keydown", keys);
   on("keyup", (event) => {
     if (arrow(event) && move && !grip) drop();
@@ -332,7 +386,8 @@ function keys(event) {
     event.preventDefault();
     return row(group.dataset.lead);
   }
-  const tag = group?.dataset.device || (typing ? "" : one("[data-picked]")?.dataset.picked);
+  // With no focus, keys mean what is picked.
+  const tag = group?.dataset.device || (typing ? "" : new URLSearchParams(at().split("?")[1] || "").get("pick"));
   if (!tag) return;
   const by = arrow(event);
   if (by && group) {

@@ -48,7 +48,13 @@ export function carried(selector, take, after = 4) {
   let down = null;
   /** @type {Hand | null | undefined} */
   let hand;
+  const finish = (/** @type {boolean} */ kept) => {
+    down = null;
+    hand?.end(kept);
+  };
   on("pointerdown", (event) => {
+    // A second finger means the sheet, not what the first one holds.
+    if (!event.isPrimary) return down && finish(false);
     const el = within(event, selector);
     if (!el || event.button !== 0) return;
     down = event;
@@ -62,9 +68,7 @@ export function carried(selector, take, after = 4) {
     hand?.move(dx, dy, event);
   });
   const end = (/** @type {PointerEvent} */ event) => {
-    if (down?.pointerId !== event.pointerId) return;
-    down = null;
-    hand?.end(event.type === "pointerup");
+    if (down?.pointerId === event.pointerId) finish(event.type === "pointerup");
   };
   on("pointerup", end);
   on("pointercancel", end);

@@ -2,7 +2,7 @@
 // @ts-check
 import { ask, every, fieldsOf, isChord, isField, on, one, within } from "./hands.js";
 import { gone, there } from "./there.js";
-import { again, anyOpen, carry, isOpen, isUnderway, sending, typed, wasRefused } from "./typed.js";
+import { again, anyOpen, carry, isOpen, isUnderway, mark, sending, typed, wasRefused } from "./typed.js";
 
 /** @typedef {{ id: string, hash: string, html: string }} Fragment */
 /** @typedef {{ revision: number, here: string, said: string | null, later: boolean, fragments: Fragment[] }} Answer */
@@ -11,17 +11,22 @@ const body = document.body;
 const client = Math.random().toString(36).slice(2);
 let revision = Number(body.dataset.revision || 0);
 let here = body.dataset.here || "";
+/** The view asked for last, and how many were: an answer to an earlier wish leads nowhere. */
+let bound = here;
+let wishes = 0;
 /** @type {Promise<unknown>} */
 let line = Promise.resolve();
 /** @type {Fragment[]} */
 let held = [];
 let isHeld = false;
+/** What another made while a pointer is held. @type {(() => void) | null} */
+let waiting = null;
 let underway = 0;
 
 /** What modules do after fragments changed. @type {(() => void)[]} */
-export const after = [];
+export const after = [mark];
 export const job = () => `/job/${encodeURIComponent(body.dataset.job || "")}`;
-export const at = () => here;
+export const at = () => bound;
 
 /** Says something to everybody. @param {string} text @param {boolean} [refused] */
 export function say(text, refused) {
@@ -42,10 +47,18 @@ export function say(text, refused) {
   if (!refused) setTimeout(() => p.remove(), 2500);
 }
 
-/** While a pointer is held nothing is replaced beneath it. @param {boolean} on */
+/** While a pointer is held nothing is replaced beneath it; what is let go is sent first.
+ * @param {boolean} on */
 export function hold(on) {
   isHeld = on;
-  if (!on && held.length) swap(held.splice(0));
+  if (!on) queueMicrotask(() => {
+    if (isHeld) return;
+    if (held.length) swap(held.splice(0));
+    const then = waiting;
+    waiting = null;
+    delete body.dataset.waiting;
+    then?.();
+  });
 }
 
 const have = () => every("[data-hash]").map((el) => `${el.id}:${el.dataset.hash}`).join(",");
@@ -62,13 +75,13 @@ function morph(a, b) {
   }
   // What the engines say follows; until then what they said before stays.
   if (a.hasAttribute("data-apart") && b.hasAttribute("data-later")) return a.setAttribute("data-later", "");
-  const zoomed = a.id === "plan" && /** @type {HTMLElement} */ (a).dataset.zoomed;
+  // The view of the sheet is the hand's.
   for (const { name, value } of [...b.attributes]) {
-    if (zoomed && name === "viewBox") continue;
-    if (a.getAttribute(name) !== value) a.setAttribute(name, value);
+    const as = a.id === "plan" && name === "viewBox" ? "data-fit" : name;
+    if (a.getAttribute(as) !== value) a.setAttribute(as, value);
   }
   for (const { name } of [...a.attributes]) {
-    if (!b.hasAttribute(name) && name !== "open" && name !== "data-zoomed") a.removeAttribute(name);
+    if (!b.hasAttribute(name) && name !== "open" && name !== "data-fit") a.removeAttribute(name);
   }
   if (isField(a) && !a.hasAttribute("data-keep")) {
     const field = /** @type {HTMLInputElement} */ (a);
@@ -118,6 +131,7 @@ function swap(fragments) {
     held = [...held.filter((f) => !fragments.some((g) => g.id === f.id)), ...fragments];
     return;
   }
+  const focused = document.activeElement;
   const lost = carry(() => {
     for (const { id, hash, html } of fragments) {
       const el = document.getElementById(id);
@@ -131,17 +145,28 @@ function swap(fragments) {
     }
   });
   if (lost.length) say(`The field is gone in which you had typed: ${lost.join(", ")}`, true);
+  if (focused?.id && !focused.isConnected) document.getElementById(focused.id)?.focus({ preventScroll: true });
   for (const done of after) done();
 }
 
-/** @param {Answer} answer */
-function take(answer) {
+/** @param {Answer} answer @param {number} wish how many views had been asked for when this was @param {boolean} [own] */
+function take(answer, wish, own) {
   // What is older than what stands here is dropped.
   if (answer.revision < revision) return;
+  if (isHeld && !own && answer.revision > revision) {
+    waiting = () => take(answer, wish);
+    body.dataset.waiting = "";
+    return;
+  }
   revision = answer.revision;
   body.dataset.revision = String(revision);
+  if (wish !== wishes) {
+    // Somebody looks elsewhere by now.
+    if (own) refresh();
+    return;
+  }
   if (answer.here && answer.here !== here) {
-    here = answer.here;
+    here = bound = answer.here;
     history.replaceState(null, "", here);
   }
   swap(answer.fragments);
@@ -168,30 +193,42 @@ async function heard(url, how) {
 
 /** Asks for what changed on this page, or on another query of it. Gives whether anybody answered. @param {string} [to] */
 export async function refresh(to) {
-  const got = await heard(to || here, {});
-  if (got?.answer.ok) take(got.told);
+  if (to && to !== bound) {
+    bound = to;
+    wishes++;
+  }
+  const wish = wishes;
+  const got = await heard(bound, {});
+  if (got?.answer.ok) take(got.told, wish);
   else if (got) say(`${got.told.refused}.`, true);
   return !!got;
 }
 
-/** Shows this page with another part of its query. @param {string} key @param {string} value */
-export function look(key, value) {
-  const [path, query] = here.split("?");
+/** Shows another part of this page, at once or with the next edit.
+ * @param {string} key @param {string} value @param {boolean} [withNext] */
+export function look(key, value, withNext) {
+  const [path, query] = bound.split("?");
   const all = new URLSearchParams(query || "");
   if (all.get(key) === value) return;
   all.set(key, value);
-  refresh(`${path}?${all}`);
+  const to = `${path}?${all}`;
+  if (!withNext) return void refresh(to);
+  bound = to;
+  wishes++;
 }
 
 /** Sends one edit after those before it. Gives whether it was made.
  * @param {string} url @param {URLSearchParams} fields @param {HTMLFormElement} [form] @returns {Promise<boolean>} */
 export function send(url, fields, form) {
   const saved = form && sending(form);
+  // What is let go while another's change waits was meant for what was shown.
+  const base = waiting && revision;
   underway++;
   const turn = line.then(async () => {
-    fields.set("base", String(revision));
+    fields.set("base", String(base ?? revision));
     fields.set("client", client);
-    if (!fields.get("here")) fields.set("here", here);
+    if (!fields.get("here")) fields.set("here", bound);
+    const wish = wishes;
     // A page that is left at once still sends what is small.
     const keepalive = String(fields).length < 30000;
     const got = await heard(url, { method: "POST", body: fields, keepalive });
@@ -204,12 +241,12 @@ export function send(url, fields, form) {
     }
     const told = got.told;
     if (made) {
-      take(told);
+      take(told, wish, true);
       if (told.said) say(told.said[0].toUpperCase() + told.said.slice(1));
       return true;
     }
-    if (form && !told.now) wasRefused(form);
-    say(told.refused + (told.now ? ". Nothing was saved; the page shows today’s." : "."), true);
+    const isShown = form && !told.now && wasRefused(form, told.refused);
+    if (!isShown) say(told.refused + (told.now ? ". Nothing was saved; the page shows today’s." : "."), true);
     await refresh();
     return false;
   });
@@ -257,7 +294,7 @@ export function live() {
     const link = within(event, "a[data-pick]");
     if (!link || isChord(event) || event.shiftKey) return;
     event.preventDefault();
-    refresh(link.getAttribute("href") || here);
+    refresh(link.getAttribute("href") || bound);
   });
   on("keydown", (event) => {
     const target = /** @type {Element} */ (event.target);

@@ -7,6 +7,7 @@ import { hang } from "./power.js";
 import { asking } from "./asking.js";
 import { panel } from "./panel.js";
 import { measure } from "./measure.js";
+import { table } from "./sheet.js";
 
 live();
 deck();
@@ -15,4 +16,5 @@ hang();
 asking();
 panel();
 measure();
+table();
 document.documentElement.dataset.ready = "yes";

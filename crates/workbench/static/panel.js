@@ -1,6 +1,7 @@
 // Holes on a plate: dragged or nudged in steps of a millimetre, each let go as one edit.
 // @ts-check
 import { arrow, carried, on, one, quoted, within } from "./hands.js";
+import { shown } from "./deck.js";
 import { edit, hold, say } from "./live.js";
 
 /** @type {{ el: Element, dx: number, dy: number } | null} */
@@ -20,7 +21,7 @@ async function drop() {
   const tag = within(h.el, "[data-plate]")?.dataset.plate || "";
   const port = h.el.getAttribute("data-hole") || "";
   if ((h.dx || h.dy) && (await edit("hole", { tag, port, dx: h.dx, dy: h.dy }))) {
-    say(`${port} moved ${h.dx} right, ${h.dy} up, in mm`.replace(/-/g, "\u2212"));
+    say(`${port} moved ${shown(h.dx)} right, ${shown(h.dy)} up`);
   }
   one(`[data-hole=${quoted(port)}]`)?.removeAttribute("transform");
 }

@@ -14,8 +14,35 @@ function send(li, to, into = run(li)) {
     every(`[data-run=${quoted(into)}] .stand`).find((el) => el.textContent === name)?.focus());
 }
 
+/** The stop beneath a pointer, other than this one. @param {PointerEvent} event @param {Element} [but] */
+const beneath = (event, but) => every("[data-run] > li").find((el) => {
+  const box = el.getBoundingClientRect();
+  return el !== but && event.clientX >= box.left && event.clientX < box.right && event.clientY >= box.top && event.clientY < box.bottom;
+}) || null;
+/** @param {Element | null} over */
+const aim = (over) => every("[data-run] > li").forEach((el) => el.classList.toggle("target", el === over));
+
 export function strips() {
-  carried(".stand", (stand) => {
+  // What is in no run yet is let go on the stop that it comes before.
+  carried("[data-shelf]", (chip) => {
+    /** @type {HTMLElement | null} */
+    let over = null;
+    return {
+      move(dx, dy, event) {
+        chip.style.transform = `translate(${dx}px, ${dy}px)`;
+        aim((over = beneath(event)));
+      },
+      end(kept) {
+        chip.style.transform = "";
+        aim(null);
+        // The click that ends a carry is no press.
+        chip.onclick = () => false;
+        setTimeout(() => { chip.onclick = null; });
+        if (kept && over) edit("stops", { run: run(over), how: "insert", stop: chip.dataset.shelf || "", at: at(over) });
+      },
+    };
+  });
+  carried(".stand:not([data-shelf])", (stand) => {
     const li = /** @type {HTMLElement} */ (stand.closest("li"));
     /** @type {HTMLElement | null} */
     let over = null;
@@ -23,11 +50,7 @@ export function strips() {
     return {
       move(dx, dy, event) {
         li.style.transform = `translate(${dx}px, ${dy}px)`;
-        over = every("[data-run] > li").find((el) => {
-          const box = el.getBoundingClientRect();
-          return el !== li && event.clientX >= box.left && event.clientX < box.right && event.clientY >= box.top && event.clientY < box.bottom;
-        }) || null;
-        for (const el of every("[data-run] > li")) el.classList.toggle("target", el === over);
+        aim((over = beneath(event, li)));
       },
       end(kept) {
         li.style.transform = li.style.zIndex = "";

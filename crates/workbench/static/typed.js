@@ -15,19 +15,26 @@ const refused = new WeakMap();
 export const isOpen = (el) => open.has(/** @type {Field} */ (el));
 export const anyOpen = () => open.size > 0;
 
+/** What a form is about: its fields that nobody types. @param {HTMLFormElement} form */
+const about = (form) => [...form.querySelectorAll("input[type=hidden]")]
+  .map((el) => /** @type {HTMLInputElement} */ (el)).filter((el) => el.name !== "base" && el.name !== "here").map((el) => `${el.name}=${el.value}`).join("&");
+
 /** A name by which a field is found again. @param {Field} el */
 function nameOf(el) {
   if (el.id) return `#${el.id}`;
-  const within = el.closest("[data-key]");
+  const within = el.closest("[data-key]") || el.form;
   const alike = within ? [...within.querySelectorAll(`[name=${quoted(el.name)}]`)].indexOf(el) : -1;
-  return alike < 0 ? "" : `${within?.getAttribute("data-key")}|${el.name}|${alike}`;
+  const key = within?.getAttribute("data-key") ?? (el.form ? about(el.form) : "");
+  return alike < 0 || !key ? "" : `${key}|${el.name}|${alike}`;
 }
 
 /** @param {string} name @returns {Field | null} */
 function found(name) {
   if (name.startsWith("#")) return /** @type {Field | null} */ (document.getElementById(name.slice(1)));
-  const [key, of, index] = name.split("|");
-  return /** @type {Field | null} */ (every(`[data-key=${quoted(key)}] [name=${quoted(of)}]`)[Number(index)]) || null;
+  const [index, of, ...key] = name.split("|").reverse();
+  const at = key.reverse().join("|");
+  const within = every(`[data-key=${quoted(at)}]`)[0] || every("form[data-live]").find((form) => about(/** @type {HTMLFormElement} */ (form)) === at);
+  return /** @type {Field | undefined} */ ([...(within?.querySelectorAll(`[name=${quoted(of)}]`) || [])][Number(index)]) || null;
 }
 
 /** What the page says a field holds. @param {Field} el */
@@ -36,7 +43,7 @@ const shelf = () => `typed ${location.pathname}`;
 
 /** Kept for the case that the whole page goes. */
 function keep() {
-  const all = [...open].map((el) => [nameOf(el), el.value, saidOf(el)]).filter(([name]) => name);
+  const all = [...open].map((el) => [nameOf(el), el.value, saidOf(el), whys.get(nameOf(el)) || ""]).filter(([name]) => name);
   try {
     if (all.length) sessionStorage.setItem(shelf(), JSON.stringify(all));
     else sessionStorage.removeItem(shelf());
@@ -72,14 +79,16 @@ export function carry(swap) {
   return lost;
 }
 
-/** What of a form is being sent. Tell it later whether this was saved. @param {HTMLFormElement} form */
+/** What of a form is sent; tell it whether it was saved. @param {HTMLFormElement} form */
 export function sending(form) {
   const sent = [...open].filter((el) => el.form === form).map((el) => ({ el, value: el.value }));
   for (const { el, value } of sent) underway.set(el, value);
   return (/** @type {boolean} */ saved) => {
     for (const { el, value } of sent) {
       if (underway.get(el) === value) underway.delete(el);
-      if (saved && el.value === value) open.delete(el);
+      if (!saved || el.value !== value) continue;
+      open.delete(el);
+      forgiven(el);
     }
     keep();
   };
@@ -87,8 +96,47 @@ export function sending(form) {
 
 /** @param {HTMLFormElement} form */
 const textOf = (form) => JSON.stringify([...new FormData(form)].filter(([name]) => name !== "base" && name !== "here"));
-/** @param {HTMLFormElement} form */
-export const wasRefused = (form) => refused.set(form, textOf(form));
+
+/** Why what stands in a field was refused, by its name. @type {Map<string, string>} */
+const whys = new Map();
+
+/** Gives whether the refusal is told at its field. @param {HTMLFormElement} form @param {string} why */
+export function wasRefused(form, why) {
+  refused.set(form, textOf(form));
+  const all = /** @type {Field[]} */ ([...form.elements].filter((el) => isField(el) && /** @type {Field} */ (el).type !== "hidden"));
+  const el = all.find((el) => open.has(el)) || all[0];
+  const name = el && nameOf(el);
+  if (!name) return false;
+  open.add(el);
+  whys.set(name, why);
+  mark();
+  keep();
+  return true;
+}
+
+/** Tells at each field why it was refused. */
+export function mark() {
+  for (const p of every("p.at-field")) p.remove();
+  for (const [name, why] of whys) {
+    const el = found(name);
+    if (!el) continue;
+    const p = document.createElement("p");
+    p.className = "refused at-field";
+    p.id = `why-${every("p.at-field").length}`;
+    p.setAttribute("role", "alert");
+    p.textContent = `Not saved. ${why[0].toUpperCase()}${why.slice(1)}.`;
+    el.setAttribute("aria-invalid", "true");
+    el.setAttribute("aria-describedby", p.id);
+    (el.form || el.parentElement)?.append(p);
+  }
+}
+
+/** What is changed or saved is not refused any more. @param {Field} el */
+function forgiven(el) {
+  el.removeAttribute("aria-invalid");
+  if (whys.delete(nameOf(el))) mark();
+}
+
 /** Forms that are saved when they are left: those of one value, or of one place. @param {HTMLFormElement | null | undefined} form */
 const isLeft = (form) => !!form?.matches("form.field[data-live]:not([data-clear]), form.place[data-live]:not([data-clear])");
 
@@ -121,6 +169,7 @@ export function typed() {
     if (!isField(el) || /checkbox|radio/.test(el.type) || !el.form?.hasAttribute("data-live")) return;
     if (el.nodeName !== "SELECT" && el.value === saidOf(el)) open.delete(el);
     else open.add(el);
+    forgiven(el);
     keep();
   });
   on("change", (event) => {
@@ -138,11 +187,14 @@ export function typed() {
   });
   try {
     const kept = JSON.parse(sessionStorage.getItem(shelf()) || "[]");
-    for (const [name, value, said] of kept) {
+    for (const [name, value, said, why] of kept) {
       const el = found(name);
       // What somebody changed meanwhile is not written over.
-      if (el && el.value !== value && saidOf(el) === said) put(el, value);
+      if (!el || el.value === value || saidOf(el) !== said) continue;
+      put(el, value);
+      if (why) whys.set(name, why);
     }
+    mark();
     keep();
   } catch { /* Nothing was kept. */ }
 }

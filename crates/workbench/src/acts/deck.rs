@@ -5,6 +5,7 @@ use quantity::Length;
 use rig::{Device, FLOOR, Rig};
 
 use crate::act::{Form, Made, named};
+use crate::acts::entered::with_unit;
 
 fn device<'a>(rig: &'a Rig, form: &Form) -> Result<&'a Device, String> {
     let tag = form.need("tag")?;
@@ -84,10 +85,13 @@ pub(super) fn place(rig: &Rig, form: &Form) -> Made {
         return Err(format!("the board has no deck `{deck}`"));
     }
     let written = |key: &str| -> Result<String, String> {
-        let text = form.need(key)?.trim();
         // A bare number in a field that shows its unit beside it is meant in that unit.
         let unit = form.get("unit").filter(|unit| *unit == "in").unwrap_or("mm");
-        if text.parse::<f64>().is_ok() { Ok(format!("{text} {unit}")) } else { Ok(text.to_owned()) }
+        let text = with_unit(form.need(key)?, unit);
+        text.parse::<Length>().map_err(|error| {
+            format!("{key} from {}: {error}", if key == "x" { "the left" } else { "the front" })
+        })?;
+        Ok(text)
     };
     let (x, y) = (written("x")?, written("y")?);
     let has_deck = device.place.is_some();

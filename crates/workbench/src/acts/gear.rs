@@ -5,6 +5,9 @@ use quantity::Length;
 use rig::{Lead, LeadSpec, PortRef, Rig};
 
 use crate::act::{Form, Made, Values, named};
+use crate::acts::entered::with_unit;
+use crate::format_at::{entered, key_at};
+use crate::read::Read;
 
 /// A tag that no device has: as wished, else counted from A1.
 pub(super) fn free_tag(rig: &Rig, wished: Option<&str>, taken: &[String]) -> Result<String, String> {
@@ -30,7 +33,22 @@ pub(super) fn add(rig: &Rig, form: &Form) -> Made {
     let tag = free_tag(rig, form.get("tag"), &[])?;
     let title = form.get("title").map(str::trim).filter(|title| !title.is_empty()).map(str::to_owned);
     let title = title.map(|title| Change::set(Field::device(&tag, "title"), title));
-    named(format!("add {tag}"), [Change::set(Field::device(&tag, "kind"), kind)].into_iter().chain(title))
+    // What decides and nobody can see is read off the device when it comes.
+    let mut said: Vec<(&str, String)> = Vec::new();
+    for key in ["power.volts", "power.current", "power.sign", "signal.bypass"] {
+        if let Some(text) = form.get(key).map(str::trim).filter(|text| !text.is_empty()) {
+            let known = key_at(&Field::device(&tag, key));
+            said.push((key, known.map_or_else(|| text.to_owned(), |known| entered(known, text, "mm"))));
+        }
+    }
+    let has = |key: &str| said.iter().any(|(known, _)| *known == key);
+    // A barrel with a polarity carries DC: alternating voltage has none.
+    let dc = (has("power.volts") && has("power.sign"))
+        .then(|| Change::set(Field::device(&tag, "power.type"), Value::given("dc", "assumed")));
+    let printed =
+        |(key, text): &(&str, String)| Change::set(Field::device(&tag, key), Value::given(text, "printed"));
+    let kind = Change::set(Field::device(&tag, "kind"), kind);
+    named(format!("add {tag}"), [kind].into_iter().chain(title).chain(dc).chain(said.iter().map(printed)))
 }
 
 /// What says the values of a new device: what stands by itself first, then where it comes from, then its tables.
@@ -53,8 +71,7 @@ pub(crate) fn measured(form: &Form) -> Values {
         if value.is_empty() {
             return;
         }
-        let bare = value.parse::<f64>().is_ok() && !unit.is_empty();
-        out.push((key, if bare { format!("{value} {unit}") } else { value.to_owned() }));
+        out.push((key, with_unit(value, unit)));
     };
     let length = form.get("unit").filter(|unit| *unit == "in").unwrap_or("mm");
     for (name, unit) in [
@@ -79,9 +96,14 @@ pub(crate) fn measured(form: &Form) -> Values {
         if name.is_empty() {
             continue;
         }
-        for (key, unit) in
-            [("role", ""), ("connector", ""), ("face", ""), ("offset", length), ("height", length), ("z", "")]
-        {
+        for (key, unit) in [
+            ("role", ""),
+            ("connector", ""),
+            ("face", ""),
+            ("offset", length),
+            ("height", length),
+            ("z", "Ω"),
+        ] {
             put(format!("port.{name}.{key}"), of(key), unit);
         }
     }
@@ -130,6 +152,24 @@ pub(crate) fn kind_id(title: &str) -> String {
     if id.is_empty() { "own-kind".to_owned() } else { id }
 }
 
+/// Another kind for a device. What names its jacks and outlets stays as it is, so that a kind without them is refused.
+pub(super) fn of_kind(rig: &Rig, form: &Form) -> Made {
+    let (tag, kind) = (form.need("tag")?, form.need("kind")?);
+    let device = rig.device(tag).ok_or_else(|| format!("there is no device {tag}"))?;
+    if device.kind.as_deref().unwrap_or_default() == kind {
+        return Err(format!("{tag} is of that kind already"));
+    }
+    let name = if kind.is_empty() {
+        format!("make {tag} its own kind")
+    } else {
+        format!("change {tag} to kind {kind}")
+    };
+    named(
+        name,
+        [Change::set_or_remove(Field::device(tag, "kind"), Some(kind).filter(|kind| !kind.is_empty()))],
+    )
+}
+
 pub(super) fn measure(rig: &Rig, form: &Form) -> Made {
     let tag = free_tag(rig, form.get("tag"), &[])?;
     if let Some(kind) = form.get("kept-kind") {
@@ -142,8 +182,9 @@ pub(super) fn measure(rig: &Rig, form: &Form) -> Made {
     named(format!("add {tag}, measured"), device_of(&tag, "measured", &values))
 }
 
-pub(super) fn paste(rig: &Rig, form: &Form) -> Made {
-    let sheet = crate::paste::read(form.need("rows")?, rig);
+pub(super) fn paste(read: &Read, form: &Form) -> Made {
+    let rig = &read.design.rig;
+    let sheet = crate::paste::read(form.need("rows")?, rig, &read.job.catalogue);
     if let Some(problem) = sheet.first_problem() {
         return Err(format!("nothing was added: {problem}"));
     }
@@ -152,7 +193,7 @@ pub(super) fn paste(rig: &Rig, form: &Form) -> Made {
     for row in &sheet.rows {
         let tag = free_tag(rig, row.tag.as_deref(), &taken)?;
         taken.push(tag.clone());
-        rows.push((tag, row.values.clone()));
+        rows.push((tag, row));
     }
     if rows.is_empty() {
         return Err("there are no rows to add".to_owned());
@@ -160,7 +201,16 @@ pub(super) fn paste(rig: &Rig, form: &Form) -> Made {
     let from = form.get("from").unwrap_or("printed");
     named(
         format!("add {} rows from a spreadsheet", rows.len()),
-        rows.iter().flat_map(|(tag, values)| device_of(tag, from, values)),
+        rows.iter().flat_map(|(tag, row)| {
+            let assumed = row.assumed.iter();
+            let set = assumed.map(|(key, value)| {
+                let field = Field::device(tag, key);
+                let is_given = key_at(&field).is_some_and(|key| key.given);
+                let value = Value::from(value);
+                Change::set(field, if is_given { Value::given(value, "assumed") } else { value })
+            });
+            device_of(tag, from, &row.values).into_iter().chain(set).collect::<Vec<_>>()
+        }),
     )
 }
 

@@ -3,6 +3,7 @@
 use finding::{Change, Field};
 
 use crate::act::{Form, Made, named};
+use crate::format_at::{entered, key_at};
 
 pub(super) fn feed(form: &Form) -> Made {
     let tag = form.need("tag")?.to_owned();
@@ -27,11 +28,9 @@ pub(super) fn lead(form: &Form) -> Made {
     let id = form.need("lead")?.to_owned();
     let key = form.need("key")?.to_owned();
     let value = form.get("value").unwrap_or("").trim().to_owned();
-    let value = if key == "cut" && value.parse::<f64>().is_ok() {
-        format!("{value} {}", form.get("unit").unwrap_or("mm"))
-    } else {
-        value
-    };
+    let unit = form.get("unit").filter(|unit| *unit == "in").unwrap_or("mm");
+    let value =
+        key_at(&Field::lead(&id, &key)).map_or_else(|| value.clone(), |known| entered(known, &value, unit));
     let shown = form.get("shown").unwrap_or(&id).to_owned();
     let name = if value.is_empty() {
         format!("leave {key} of {shown} open")

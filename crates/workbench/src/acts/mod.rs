@@ -4,6 +4,7 @@ mod answers;
 mod deck;
 pub(crate) mod entered;
 mod gear;
+pub(crate) mod joining;
 mod leads;
 mod path;
 pub(crate) mod proposals;
@@ -32,7 +33,7 @@ pub(crate) fn edit(text: &str, read: Option<&Read>, form: &Form) -> Made {
 fn asked_for(text: &str, read: Option<&Read>, form: &Form) -> Made {
     let act = form.need("act")?;
     if act == "set" {
-        return values::values(text, form);
+        return values::values(text, read, form);
     }
     let read = read.ok_or("the document cannot be read; mend it first")?;
     let rig = &read.design.rig;
@@ -48,7 +49,7 @@ fn asked_for(text: &str, read: Option<&Read>, form: &Form) -> Made {
         }
         "add" => gear::add(rig, form),
         "measure" => gear::measure(rig, form),
-        "paste" => gear::paste(rig, form),
+        "paste" => gear::paste(read, form),
         "away" => {
             let tag = form.need("tag")?;
             named(format!("remove {tag}"), gear::away(rig, tag))
@@ -57,6 +58,7 @@ fn asked_for(text: &str, read: Option<&Read>, form: &Form) -> Made {
             let (tag, to) = (form.need("tag")?, form.need("to")?.trim());
             named(format!("rename {tag} to {to}"), [Change::rename(Field::of("device", tag, ""), to)])
         }
+        "kind" => gear::of_kind(rig, form),
         "run" => path::new_run(rig, form),
         "run-away" => {
             let run = form.need("run")?;
@@ -68,6 +70,7 @@ fn asked_for(text: &str, read: Option<&Read>, form: &Form) -> Made {
             let (list, id) = (form.need("list")?, form.need("id")?);
             named(format!("remove {id}"), [Change::remove(Field::of(list, id, ""))])
         }
+        "joint" => joining::edit(rig, form),
         "feed" => leads::feed(form),
         "lead" => leads::lead(form),
         "requirement" => answers::requirement(rig, form),

@@ -5,6 +5,7 @@ use rig::Rig;
 
 use super::gear::free_tag;
 use crate::act::{Form, Made, named};
+use crate::acts::entered::with_unit;
 
 /// A stop out of one run and before a place of another, as one edit.
 fn across(rig: &Rig, form: &Form, from: &str, stops: &[String]) -> Made {
@@ -34,9 +35,18 @@ pub(super) fn new_run(rig: &Rig, form: &Form) -> Made {
     if rig.runs.iter().any(|run| run.name == name) {
         return Err(format!("there is a run `{name}` already"));
     }
-    let stops = form.all("stop");
+    if name.is_empty() {
+        return Err("a run has a name".to_owned());
+    }
+    let stops: Vec<String> = form.all("stop").iter().map(|stop| stop.trim().to_owned()).collect();
     if stops.len() < 2 {
         return Err("a run goes from one stop to another".to_owned());
+    }
+    let is_there = |run: &&rig::Run| {
+        run.stops.windows(2).any(|pair| stops.len() == 2 && pair.iter().map(|stop| &stop.text).eq(&stops))
+    };
+    if let Some(run) = rig.runs.iter().find(is_there) {
+        return Err(format!("{} goes to {} already, in run {}", stops[0], stops[1], run.name));
     }
     let carries = form.get("carries").filter(|word| !word.is_empty() && *word != "signal").map(str::to_owned);
     let carries = carries.map(|carries| Change::set(Field::run(&name, "carries"), carries));
@@ -70,7 +80,11 @@ pub(super) fn stops(rig: &Rig, form: &Form) -> Made {
             let stop = form.need("stop")?.trim().to_owned();
             let at = index("at")?.min(new.len());
             said = format!("insert {stop} into run {name}");
-            new.insert(at, stop);
+            // A loop by its name is its two jacks, one after the other.
+            match looped(rig, &stop) {
+                Some([send, back]) => new.splice(at..at, [send, back]).for_each(drop),
+                None => new.insert(at, stop),
+            }
         }
         "loop" => {
             let (send, back) = (form.need("send")?.to_owned(), form.need("back")?.to_owned());
@@ -102,6 +116,22 @@ pub(super) fn stops(rig: &Rig, form: &Form) -> Made {
     named(said, [Change::set(Field::run(&name, "stops"), new)])
 }
 
+/// The two jacks of the loop that goes by this name, alone or after its device's: `FX`, `A1 FX`. Nothing where none does, or
+/// several.
+fn looped(rig: &Rig, name: &str) -> Option<[String; 2]> {
+    let mut found = rig.devices.iter().flat_map(|device| {
+        let own = device.loops.iter();
+        own.filter(|pair| pair.name == name || format!("{} {}", device.tag, pair.name) == name).map(
+            move |pair| {
+                let port = |port: &str| rig::PortRef::new(&device.tag, port).to_string();
+                [port(&pair.send), port(&pair.back)]
+            },
+        )
+    });
+    let first = found.next()?;
+    found.next().is_none().then_some(first)
+}
+
 /// A source or a sink.
 pub(super) fn end(rig: &Rig, form: &Form) -> Made {
     let list = form.need("list")?.to_owned();
@@ -115,7 +145,8 @@ pub(super) fn end(rig: &Rig, form: &Form) -> Made {
     let set = |key: &str, to: Value| Change::set(Field::of(&list, &id, key), to);
     let mut changes = vec![set(key, kind.into())];
     if let Some(length) = length {
-        changes.push(set("lead", Value::given(length, "assumed")));
+        // The player's own lead is bought by the metre.
+        changes.push(set("lead", Value::given(with_unit(&length, "m"), "assumed")));
         changes.push(set("cable", cable.into()));
         changes.push(set("plug", plug.into()));
     }

@@ -6,7 +6,7 @@ use quantity::Length;
 use rig::{Face, Rig};
 
 use crate::act::{Form, Made, named};
-use crate::format_at::{key_at, with_unit};
+use crate::format_at::{entered, key_at};
 use crate::pages::value::unpacked;
 
 pub(super) fn edit(rig: &Rig, form: &Form) -> Made {
@@ -58,7 +58,7 @@ fn rows(form: &Form) -> Made {
             if value.is_empty() {
                 continue;
             }
-            let value = with_unit(&key.shape, value, unit);
+            let value = entered(key, value, unit);
             let value = match froms.get(index).filter(|from| key.given && !from.is_empty()) {
                 Some(from) => Value::given(value, from),
                 None => Value::from(value),
@@ -79,7 +79,7 @@ fn put(field: Field, value: &str, unit: &str) -> Result<Change, String> {
     let key = key_at(&field).ok_or_else(|| format!("`{field}` is not a value of a rig document"))?;
     Ok(match &key.shape {
         Shape::List(Shape::Text) => Change::set(field, items(value)),
-        shape => Change::set(field, with_unit(shape, value, unit)),
+        _ => Change::set(field, entered(key, value, unit)),
     })
 }
 

@@ -2,26 +2,32 @@
 
 use super::{Query, beside};
 use crate::bench::Bench;
+use crate::building::Order;
 use crate::pages::build::Build;
 use crate::pages::frame::{Head, Page};
 use crate::read::Read;
 
 pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Page {
-    let stages = design::work_order(read.shown());
+    // What is cut is cut by the way that a lead is laid, never by an estimate.
+    let design = read.laid();
+    let stages = design::work_order(design);
     // Ticks that cannot be read are shown as none; the next tick tells why.
     let ticks = bench.store.ticks(&head.job).unwrap_or_default();
-    let ticks: std::collections::BTreeMap<_, _> =
-        ticks.into_iter().map(|tick| (tick.step.clone(), tick)).collect();
-    let steps: Vec<&design::Step> = stages.iter().flat_map(|stage| &stage.steps).collect();
+    let steps = stages.iter().flat_map(|stage| &stage.steps).collect();
+    let order = Order::new(design, steps, &ticks, stops(read));
     let asked = query.get("act").and_then(|number| number.parse::<usize>().ok());
-    let at = match asked {
-        Some(number) => number.saturating_sub(1).min(steps.len().saturating_sub(1)),
-        // Where work goes on: the first act that is not done.
-        None => steps.iter().position(|step| !ticks.get(&step.id).is_some_and(|tick| tick.done)).unwrap_or(0),
-    };
-    let build = Build { head: &head, design: read.shown(), stages: &stages, ticks, at };
+    let at = asked.map_or_else(
+        || order.next(),
+        |number| number.saturating_sub(1).min(order.steps.len().saturating_sub(1)),
+    );
+    let build = Build { head: &head, design, stages: &stages, order, at, stops: stops(read) };
     let tools = build.tools();
     let main = if query.get("all").is_some() { build.all() } else { build.main() };
     let side = beside(&head, read, None);
     Page { tools, main: Some(main), side, sums: None, head }
+}
+
+/// How many stops are open.
+pub(crate) fn stops(read: &Read) -> usize {
+    crate::pages::findings::open(read.all_findings())[0]
 }

@@ -76,7 +76,8 @@ fn sums(head: &Head, read: &Read, gaps: &[Gap], heard: Hearing) -> Vec<Sum> {
     vec![
         Sum {
             label: "Mass, cased",
-            figure: derived(head, "mass", "", &kg(mass.cased), "kg"),
+            // What is unknown only adds to it.
+            figure: html! { @if 0 < unknown { span.unit { "at least " } } (derived(head, "mass", "", &kg(mass.cased), "kg")) },
             worst: worst(read, &["mass", "baggage-mass"]),
             rests: if unknown > 0 {
                 format!("{} kg bare; {unknown} masses unknown", kg(mass.bare))
@@ -116,7 +117,7 @@ fn sums(head: &Head, read: &Read, gaps: &[Gap], heard: Hearing) -> Vec<Sum> {
             worst: worst(read, &["lead-short"]),
             rests: match &spare {
                 Some((_, tag)) => (*tag).clone(),
-                None => "no lead is made yet".to_owned(),
+                None => "no lead is cut yet".to_owned(),
             },
         },
     ]

@@ -35,6 +35,7 @@ pub(super) fn with(head: Head, read: &Read, pick: Option<&str>, open: Open) -> P
         picked,
         open,
         connectors: kinds(&read.job, Family::Connector),
+        kinds: if picked.is_some() { kinds(&read.job, Family::Device) } else { Vec::new() },
     };
     let (tools, main) = (gear.tools(), gear.main());
     let side = beside(&head, read, picked.map(|device| device.tag.as_str()));

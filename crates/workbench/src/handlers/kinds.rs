@@ -5,7 +5,7 @@ use std::sync::Arc;
 use axum::Json;
 use axum::extract::{Form as Fields, Path, State};
 use axum::http::HeaderMap;
-use axum::response::{Html, IntoResponse, Response};
+use axum::response::{Html, IntoResponse, Redirect, Response};
 use document::Family;
 use serde_json::json;
 
@@ -22,6 +22,11 @@ use crate::pages::drawn::{scale_for, still};
 use crate::pages::frame::Place;
 use crate::pages::gear::Open;
 
+/// The form for rows, for who comes back to the address of their preview: nothing was sent.
+pub(crate) async fn form(Path(job): Path<String>) -> Redirect {
+    Redirect::to(&format!("/job/{}/gear?add=paste", crate::pages::value::query(&job)))
+}
+
 /// Rows from a spreadsheet, looked at before they are added.
 pub(crate) async fn preview(
     State(bench): State<Arc<Bench>>,
@@ -35,7 +40,7 @@ pub(crate) async fn preview(
         let head = head(&opened, Place::Gear, &Query::of("add=paste"), unit_of(&headers));
         let read = opened.read.as_ref().map_err(|trouble| Refusal::senseless(trouble.said.clone()))?;
         let rows = form.get("rows").unwrap_or("").to_owned();
-        let sheet = crate::paste::read(&rows, &read.design.rig);
+        let sheet = crate::paste::read(&rows, &read.design.rig, &read.job.catalogue);
         Ok(Html(with(head, read, None, Open::Paste { rows, sheet }).html()).into_response())
     })
     .await

@@ -29,6 +29,7 @@ use quantity::LengthUnit;
 
 use crate::pages::frame::{Head, Place};
 use crate::read::{Opened, Read};
+use crate::units::{Fine, in_unit};
 
 /// The query of an address, taken apart.
 #[derive(Debug, Clone, Default)]
@@ -70,8 +71,8 @@ pub(crate) fn head(opened: &Opened, place: Place, query: &Query, unit: LengthUni
         player: job.and_then(|job| job.player.clone()),
         letter: job.and_then(|job| job.revision.clone()),
         revision: opened.state.version,
-        undo: opened.state.undo.clone(),
-        redo: opened.state.redo.clone(),
+        undo: opened.state.undo.as_deref().map(|name| in_unit(name, unit, Fine::Tape)),
+        redo: opened.state.redo.as_deref().map(|name| in_unit(name, unit, Fine::Tape)),
         unit,
         place,
         query: query.raw.clone(),

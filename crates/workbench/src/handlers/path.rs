@@ -24,6 +24,7 @@ pub(crate) fn page(head: Head, read: &Read, query: &Query) -> Page {
         runs: rig.runs.iter().map(|run| strip(read, run, on)).collect(),
         direction: rig.board.direction,
         choices: choices(rig),
+        shelf: shelf(rig),
         sources: rig.sources.iter().map(|source| (source.id.clone(), source.title.clone())).collect(),
         sinks: rig.sinks.iter().map(|sink| (sink.id.clone(), sink.title.clone())).collect(),
         loops: rig
@@ -195,6 +196,19 @@ fn title(rig: &Rig, tag: &str) -> String {
         .or_else(|| rig.source(tag).map(|source| source.title.clone()))
         .or_else(|| rig.sink(tag).map(|sink| sink.title.clone()))
         .unwrap_or_default()
+}
+
+/// Devices that signal goes into and out of and that no run passes.
+fn shelf(rig: &Rig) -> Vec<(String, String)> {
+    let is_passed = |tag: &str| {
+        let stops = rig.runs.iter().flat_map(|run| &run.stops);
+        stops.flat_map(|stop| [&stop.arrives, &stop.leaves]).flatten().any(|port| port.device == tag)
+    };
+    let has =
+        |device: &Device, role: rig::PortRole| device.ports.iter().any(|port| port.role.value == Some(role));
+    let passes = |device: &&Device| has(device, rig::PortRole::In) && has(device, rig::PortRole::Out);
+    let open = rig.devices.iter().filter(passes).filter(|device| !is_passed(&device.tag));
+    open.map(|device| (device.tag.clone(), device.title.clone())).collect()
 }
 
 /// Everything that may stand in a run.

@@ -3,8 +3,9 @@
 use std::sync::Arc;
 
 use axum::extract::{Form as Fields, RawQuery, State};
-use axum::http::header;
+use axum::http::{StatusCode, header};
 use axum::response::{Html, IntoResponse, Redirect, Response};
+use document::edit::read_plain_text;
 use finding::{Change, Edit, Field};
 
 use super::asked::Pairs;
@@ -13,7 +14,7 @@ use super::{Query, search};
 use crate::act::Form;
 use crate::bench::Bench;
 use crate::error::Refusal;
-use crate::pages::drawn::still;
+use crate::pages::drawn::thumb;
 use crate::pages::findings::open;
 use crate::pages::shop::{JobCard, Shop};
 use crate::read::Opened;
@@ -24,49 +25,102 @@ pub(crate) async fn show(
 ) -> Result<Response, Refusal> {
     off(move || {
         let query = Query::of(&query.unwrap_or_default());
-        let words = query.get("words").unwrap_or("").to_owned();
         let told = bench.told().map(str::to_owned);
-        Ok(Html(shop(&bench, words, told)?.html()).into_response())
+        Ok(Html(shop(&bench, &query, told)?.html()).into_response())
     })
     .await
 }
 
-fn shop(bench: &Bench, words: String, said: Option<String>) -> Result<Shop, Refusal> {
-    let mut jobs = Vec::new();
-    let mut entries = None;
-    for job in bench.store.jobs()? {
-        let opened = match bench.look(&job.name) {
-            Ok(opened) => opened,
-            Err(error) => {
-                jobs.push(unreadable(job.name, error.to_string()));
-                continue;
-            }
-        };
-        if let Ok(read) = &opened.read
-            && entries.is_none()
-        {
-            entries = Some(read.job.catalogue.entries());
-        }
-        jobs.push(card(&opened));
-    }
-    let entries = match entries {
-        Some(entries) => entries,
-        None => {
-            document::Catalogue::of_shop(bench.store.folder()).map(|own| own.entries()).unwrap_or_default()
-        }
+/// How many jobs a page shows.
+const SHOWN: usize = 24;
+
+/// What a job is called, read without deriving anything of it.
+fn label(bench: &Bench, name: &str) -> Label {
+    // A pipe in the place of a document is told on its card.
+    let text =
+        bench.store.document(name).ok().and_then(|path| read_plain_text(&path).ok()).unwrap_or_default();
+    let own = text.lines().skip_while(|line| line.trim() != "[job]").skip(1);
+    let own: Vec<&str> = own.take_while(|line| !line.starts_with('[')).collect();
+    let value = |key: &str| {
+        let found = own.iter().find_map(|line| line.trim().strip_prefix(key)?.trim_start().strip_prefix('='));
+        found.map(|value| value.trim().trim_matches('"').to_owned()).filter(|value| !value.is_empty())
     };
+    let title = value("title").unwrap_or_else(|| name.to_owned());
+    Label {
+        name: name.to_owned(),
+        title,
+        about: [value("number"), value("player")].into_iter().flatten().collect(),
+    }
+}
+
+/// A job by its names.
+struct Label {
+    name: String,
+    title: String,
+    about: Vec<String>,
+}
+
+impl Label {
+    fn goes_by(&self, words: &str) -> bool {
+        let all = format!("{} {} {}", self.name, self.title, self.about.join(" ")).to_lowercase();
+        words.to_lowercase().split_whitespace().all(|word| all.contains(word))
+    }
+}
+
+fn shop(bench: &Bench, query: &Query, said: Option<String>) -> Result<Shop, Refusal> {
+    let words = query.get("words").unwrap_or("").to_owned();
+    let find = query.get("find").unwrap_or("").trim().to_owned();
+    let all = bench.store.jobs()?;
+    let many = all.len();
+    let mut found: Vec<Label> =
+        all.iter().map(|job| label(bench, &job.name)).filter(|job| job.goes_by(&find)).collect();
+    if query.get("sort") == Some("changed") {
+        let stamp = |job: &Label| std::cmp::Reverse(bench.stamp(&job.name).map(|(when, _)| when));
+        found.sort_by_cached_key(stamp);
+    }
+    let count = found.len();
+    let pages = count.div_ceil(SHOWN).max(1);
+    let page = query.get("page").and_then(|page| page.parse::<usize>().ok()).unwrap_or(1).clamp(1, pages);
+    let shown = found.iter().skip((page - 1) * SHOWN).take(SHOWN);
+    let jobs = shown.map(|job| drawn_card(bench, &job.name)).collect();
+    let entries =
+        document::Catalogue::of_shop(bench.store.folder()).map(|own| own.entries()).unwrap_or_default();
     let kinds = entries.len();
-    let found = if words.trim().is_empty() { Vec::new() } else { search(entries, &words) };
+    let known = if words.trim().is_empty() { Vec::new() } else { search(entries, &words) };
     Ok(Shop {
         folder: bench.store.folder().display().to_string(),
         jobs,
+        many,
+        count,
+        find,
+        by_change: query.get("sort") == Some("changed"),
+        page,
+        pages,
         beginnings: bench.papers.beginnings().into_iter().map(|(name, _)| name).collect(),
         words,
-        found,
+        found: known,
         kinds,
         said,
         is_for_phones: bench.is_for_phones(),
+        title: query.get("title").unwrap_or("").to_owned(),
+        again: query.get("again").is_some(),
     })
+}
+
+/// The card of a job: drawn once for each text, and kept.
+fn drawn_card(bench: &Bench, name: &str) -> JobCard {
+    let key = bench.stamp(name).map(|stamp| (stamp, bench.store.overlay_stamp()));
+    if let Some(card) = key.as_ref().and_then(|key| bench.card(name, key)) {
+        return card;
+    }
+    let card = match bench.look(name) {
+        Ok(opened) => card(&opened),
+        Err(error) => unreadable(name.to_owned(), error.to_string()),
+    };
+    if let Some(key) = key {
+        bench.keep_card(name, key, &card);
+    }
+    card
 }
 
 fn card(opened: &Opened) -> JobCard {
@@ -81,8 +135,8 @@ fn card(opened: &Opened) -> JobCard {
                 title: job.title.clone(),
                 player: job.player.clone(),
                 number: job.number.clone(),
-                drawing: Some(still(&drawing, "drawing small")),
-                open: open(read.findings()),
+                drawing: Some(thumb(&drawing)),
+                open: open(read.all_findings()),
                 trouble: None,
             }
         }
@@ -129,7 +183,16 @@ pub(crate) async fn make(
             ("", "") if beginnings.iter().skip(1).any(|(known, _)| known == from) => {
                 bench.store.create_titled(from, &text)?
             }
-            ("", "") => return Err(Refusal::senseless("say what the rig is called")),
+            // The form comes again, with what was typed.
+            ("", "") => {
+                return asked_again(&bench, "", "A job has a title: say what the rig is called.", false);
+            }
+            ("", title) if form.get("again").is_none() && is_called(&bench, title)? => {
+                let why = format!(
+                    "There is a job called “{title}” already. Create another of that title, or change it."
+                );
+                return asked_again(&bench, title, &why, true);
+            }
             ("", title) => bench.store.create_titled(title, &text)?,
             (name, _) => {
                 bench.store.create(name, &text)?;
@@ -139,6 +202,20 @@ pub(crate) async fn make(
         Ok(Redirect::to(&format!("/job/{}/brief", crate::pages::value::query(&name))).into_response())
     })
     .await
+}
+
+/// Whether a job has this title.
+fn is_called(bench: &Bench, title: &str) -> Result<bool, Refusal> {
+    let jobs = bench.store.jobs()?;
+    Ok(jobs.iter().any(|job| label(bench, &job.name).title.to_lowercase() == title.to_lowercase()))
+}
+
+/// The shop again, with why no job was made and what was typed.
+fn asked_again(bench: &Bench, title: &str, why: &str, again: bool) -> Result<Response, Refusal> {
+    let title = crate::pages::value::query(title);
+    let query = Query::of(&if again { format!("title={title}&again=yes") } else { format!("title={title}") });
+    let page = shop(bench, &query, Some(why.to_owned()))?.html();
+    Ok((StatusCode::UNPROCESSABLE_ENTITY, Html(page)).into_response())
 }
 
 /// Millimetres or inches, kept by the browser.

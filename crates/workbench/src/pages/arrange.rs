@@ -180,7 +180,7 @@ fn beside(verdict: Option<&verdict::Verdict>) -> Markup {
     let said = verdict.map_or(&[][..], |verdict| &verdict.beside);
     html! {
         @if !said.is_empty() {
-            details.said {
+            details.check-says {
                 summary { "The check will say " (said.len()) " more" }
                 ul.plain { @for finding in said { li { b { (finding.severity.word()) } " " (finding.message) } } }
             }
@@ -194,25 +194,24 @@ fn terms(now: &Outcome, found: &Outcome) -> Markup {
     let was = |value: f64| if now.was_placed { shown(value) } else { "\u{2014}".to_owned() };
     let rows = Terms::NAMES
         .iter()
-        .zip(TERMS.into_iter().zip(found.weights.told()))
+        .zip(TERMS)
         .zip(now.terms.weighted(&now.weights).into_iter().zip(found.terms.weighted(&found.weights)));
     let others: Vec<[f64; Terms::COUNT]> =
         found.alternatives.iter().map(|other| other.terms.weighted(&found.weights)).collect();
     html! {
         table.list.terms {
             caption { "What counts, as millimetres of lead; little is better" }
-            thead { tr { th scope="col" { "Term" } th scope="col" { "Weight" } th.n scope="col" { "Now" } th.n scope="col" { "Best" }
+            thead { tr { th scope="col" { "Term" } th.n scope="col" { "Now" } th.n scope="col" { "Best" }
                 @for (index, _) in others.iter().enumerate() { th.n scope="col" { "Other " (index + 1) } } } }
             tbody {
-                @for (index, ((name, (title, weight)), (before, after))) in rows.enumerate() {
+                @for (index, ((name, title), (before, after))) in rows.enumerate() {
                     tr data-term=(name) {
                         th scope="row" { (title) }
-                        td.more { (minus(weight)) }
                         td.n { (was(before)) } td.n { (shown(after)) }
                         @for other in &others { td.n { (shown(other[index])) } }
                     }
                 }
-                tr { th scope="row" { "Total" } td {} td.n { b { (was(now.total)) } } td.n { b { (shown(found.total)) } }
+                tr { th scope="row" { "Total" } td.n { b { (was(now.total)) } } td.n { b { (shown(found.total)) } }
                     @for other in &found.alternatives { td.n { b { (shown(other.total)) } } } }
             }
         }

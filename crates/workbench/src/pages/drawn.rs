@@ -51,6 +51,50 @@ pub(crate) fn still(drawing: &Drawing, class: &str) -> Markup {
     ))
 }
 
+/// What a drawing the size of a thumb leaves out: letters, leads, marks.
+const LEFT_OUT: &[&str] = &[
+    "ground",
+    "dimension",
+    "balloon",
+    "outlet-tag",
+    "plug",
+    "bend",
+    "mark",
+    "severity-shape",
+    "severity-sign",
+    "tab",
+    "contact",
+    "clash",
+    "hair",
+    "wide",
+    "narrow",
+];
+
+/// A drawing the size of a thumb: bodies on their board.
+pub(crate) fn thumb(drawing: &Drawing) -> Markup {
+    let whole = still(drawing, "drawing small").into_string();
+    let mut out = String::with_capacity(whole.len() / 4);
+    // How deep within a group that is left out.
+    let mut deep = 0_usize;
+    for line in whole.split_inclusive('\n') {
+        let text = line.trim_start();
+        let opens = text.starts_with("<g") && !text.ends_with("/>\n");
+        let closes = text.starts_with("</g>");
+        if 0 < deep {
+            deep = if opens { deep + 1 } else { deep - usize::from(closes) };
+            continue;
+        }
+        let class = attribute(text, "class");
+        let is_out = class.split(' ').any(|class| LEFT_OUT.contains(&class));
+        if opens && (text.contains(" data-lead=") || is_out) {
+            deep = 1;
+        } else if !(text.starts_with("<text") || (!opens && !closes && text.ends_with("/>\n") && is_out)) {
+            out.push_str(line);
+        }
+    }
+    PreEscaped(out)
+}
+
 /// The plan of the leads: each lead is a button. Where one is picked, the others stand back. `over` is laid above.
 pub(crate) fn routed(drawing: &Drawing, picked: Option<&str>, over: &Markup) -> Markup {
     let class = if picked.is_some() { "drawing routes alone" } else { "drawing routes" };

@@ -1,6 +1,8 @@
 //! Every value the format knows below an address, as fields: what is written, where it comes from, and what
 //! may be added. Brief and Gear are made of these, so that whatever a document can say can be said here.
 
+use std::collections::BTreeSet;
+
 use document::format::{Key, Shape, Table};
 use document::{Entry, Family, Job};
 use finding::Field;
@@ -37,6 +39,13 @@ fn noun(list: &str) -> &str {
 /// A key as a label: `clear_below` is `Clear below`.
 fn label(name: &str) -> String {
     if name == "dc" { "DC".to_owned() } else { sentence(&name.replace('_', " ")) }
+}
+
+/// What a field shows that is empty: one example, the one in its unit where there is one.
+fn example(examples: &'static str, unit: &str) -> &'static str {
+    let mut all = examples.split(" or ");
+    let first = all.clone().next().unwrap_or(examples);
+    all.find(|example| example.ends_with(&format!(" {unit}"))).unwrap_or(first)
 }
 
 /// The family whose ids a key takes.
@@ -127,7 +136,7 @@ impl<'a> Fields<'a> {
         text: &str,
         marks: &Marks<'_>,
     ) -> Markup {
-        let Marks { id, said } = marks;
+        let Marks { id, said, only } = marks;
         html! {
             @match shape {
                 Shape::Words(words) => {
@@ -148,7 +157,7 @@ impl<'a> Fields<'a> {
                         @for word in ["0", "90", "180", "270"] { option value=(word) selected[word == text] { (word) "°" } }
                     }
                 }
-                Shape::Measure(measure) => { input id=[*id] name=(name) size="9" value=(text) placeholder=(measure.example) aria-label=[*said]; }
+                Shape::Measure(measure) => { input id=[*id] name=(name) size="9" value=(text) placeholder=(example(measure.example, self.unit(key))) aria-label=[*said]; }
                 Shape::Count(_) => { input id=[*id] name=(name) size="5" inputmode="numeric" value=(text) aria-label=[*said]; }
                 Shape::List(_) => { input id=[*id] name=(name) value=(text) placeholder="one, another" aria-label=[*said]; }
                 _ => {
@@ -156,7 +165,7 @@ impl<'a> Fields<'a> {
                         select id=[*id] name=(name) aria-label=[*said] {
                             option value="" selected[text.is_empty()] { "not said" }
                             @if !text.is_empty() && !self.entries.iter().any(|entry| entry.id == text) { option value=(text) selected { (text) } }
-                            @for entry in self.entries.iter().filter(|entry| entry.family == family) { option value=(entry.id) selected[entry.id == text] { (entry.title) } }
+                            @for entry in self.entries.iter().filter(|entry| entry.family == family && only.is_none_or(|only| only.contains(&entry.id))) { option value=(entry.id) selected[entry.id == text] { (entry.title) } }
                         }
                     } @else if matches!(key.name, "note" | "music" | "venues") {
                         textarea id=[*id] name=(name) rows="2" aria-label=[*said] { (text) }
@@ -168,6 +177,11 @@ impl<'a> Fields<'a> {
         }
     }
 
+    /// The unit that a bare figure has in the field of a key.
+    fn unit(&self, key: &Key) -> &'static str {
+        crate::format_at::unit_of(key, if self.head.unit == LengthUnit::Inch { "in" } else { "mm" })
+    }
+
     fn value(&self, field: &Field, key: &'static Key) -> Markup {
         let head = self.head;
         let written = self.job.written(field);
@@ -176,6 +190,7 @@ impl<'a> Fields<'a> {
         let address = packed(field);
         let id = address.replace(['/', '%', ' '], "-");
         let act = if matches!(key.shape, Shape::List(_)) { "list" } else { "set" };
+        let only = crate::fit::suiting(self.job, field);
         html! {
             form.field method="post" action=(head.edit_to()) data-live="" data-key=(address) {
                 (head.edit_fields(act))
@@ -185,9 +200,10 @@ impl<'a> Fields<'a> {
                     @if written.is_some() {
                         a.val href={ "/job/" (head.job) "/where?field=" (query(&address)) } data-where="" { (label(key.name)) }
                     } @else { (label(key.name)) }
+                    @if !self.unit(key).is_empty() { " " span.unit { (self.unit(key)) } }
                     span.doc { (key.doc) }
                 }
-                (self.control(key, &key.shape, "value", text, &Marks { id: Some(&id), said: None }))
+                (self.control(key, &key.shape, "value", text, &Marks { id: Some(&id), said: None, only: only.as_ref() }))
                 @if key.given {
                     select name="from" aria-label={ "Where " (key.name) " comes from" } { @for of in FROMS { option value=(of.word()) selected[of == from] { (of.word()) } } }
                 }
@@ -278,7 +294,7 @@ impl<'a> Fields<'a> {
                                         @let cell = row.iter().find(|(name, _)| name == key.name).map(|(_, written)| written);
                                         @let said = format!("{} of row {}", key.name, index + 1);
                                         td {
-                                            (self.control(key, &key.shape, &format!("cell.{}", key.name), cell.map_or("", |cell| cell.text.as_str()), &Marks { id: None, said: Some(&said) }))
+                                            (self.control(key, &key.shape, &format!("cell.{}", key.name), cell.map_or("", |cell| cell.text.as_str()), &Marks { id: None, said: Some(&said), only: None }))
                                             @if key.given {
                                                 " " select name={ "from." (key.name) } aria-label={ "Where " (said) " comes from" } {
                                                     @for of in FROMS { option value=(of.word()) selected[of == cell.map_or(Provenance::Assumed, |cell| cell.from)] { (of.word()) } }
@@ -306,7 +322,7 @@ impl<'a> Fields<'a> {
                 form.field method="post" action=(self.head.edit_to()) data-live="" data-key=(packed(&below)) {
                     (self.hidden("set", &below))
                     span.label { (sentence(&name)) }
-                    (self.control(key, shape, "value", &text, &Marks { id: None, said: Some(&name) }))
+                    (self.control(key, shape, "value", &text, &Marks { id: None, said: Some(&name), only: None }))
                     button.btn.small type="submit" aria-label={ "Set " (name) } { "Set" }
                 }
             }
@@ -314,7 +330,7 @@ impl<'a> Fields<'a> {
                 (self.hidden("named", field))
                 input type="hidden" name="key" value="";
                 input name="name" required maxlength="60" placeholder="one more, by name" aria-label={ "Name of one more " (key.name) };
-                (self.control(key, shape, "value", "", &Marks { id: None, said: Some("its value") }))
+                (self.control(key, shape, "value", "", &Marks { id: None, said: Some("its value"), only: None }))
                 button.btn.small type="submit" { "Add" }
             }
         }
@@ -361,4 +377,6 @@ impl<'a> Fields<'a> {
 struct Marks<'a> {
     id: Option<&'a str>,
     said: Option<&'a str>,
+    /// The catalogue ids that may be chosen; all of the family where nothing stands here.
+    only: Option<&'a BTreeSet<String>>,
 }

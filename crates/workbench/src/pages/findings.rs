@@ -6,9 +6,13 @@ use maud::{Markup, html};
 
 use super::frame::{Head, Place};
 use super::marks::severity;
+use crate::acts::joining::joint;
 
 /// How many findings are shown in full before the rest becomes lines.
 const IN_FULL: usize = 6;
+
+/// So many findings that wait for values stand among the others, and so many cases of one finding in full.
+const FEW: usize = 4;
 
 /// The list for a place, and what stands elsewhere.
 pub(crate) fn beside(head: &Head, job: &Job, findings: &[Finding], picked: Option<&str>) -> Markup {
@@ -16,6 +20,13 @@ pub(crate) fn beside(head: &Head, job: &Job, findings: &[Finding], picked: Optio
         findings.iter().partition(|finding| head.place.concerns(finding));
     let (answered, open): (Vec<&Finding>, Vec<&Finding>) =
         here.iter().copied().partition(|finding| finding.accepted.is_some());
+    let touches =
+        |finding: &Finding| picked.is_some_and(|tag| finding.devices.iter().any(|device| device == tag));
+    // What waits for values is looked into when they are measured; a few lines do not hide what was found.
+    let is_waiting =
+        |finding: &&Finding| finding.message.starts_with("not checked") && finding.severity != Severity::Stop;
+    let (waiting, judged): (Vec<&Finding>, Vec<&Finding>) = open.iter().copied().partition(is_waiting);
+    let (waiting, judged) = if waiting.len() <= FEW { (Vec::new(), open.clone()) } else { (waiting, judged) };
     let mut others: Vec<(Place, usize)> = Vec::new();
     for finding in elsewhere.iter().filter(|finding| finding.accepted.is_none()) {
         let place = Place::ALL.into_iter().find(|place| place.concerns(finding)).unwrap_or(Place::Path);
@@ -32,15 +43,20 @@ pub(crate) fn beside(head: &Head, job: &Job, findings: &[Finding], picked: Optio
                 p.none { "Nothing open here." }
             }
             ul {
-                @for (index, finding) in open.iter().enumerate() {
-                    @let touches = picked.is_some_and(|tag| finding.devices.iter().any(|device| device == tag));
-                    (one(head, job, finding, index < IN_FULL || touches, index == 0))
+                @for (index, finding) in judged.iter().enumerate() {
+                    (one(head, job, finding, index < IN_FULL || touches(finding), index == 0))
+                }
+            }
+            @if !waiting.is_empty() {
+                details.answered.waiting-for data-key="not-checked" {
+                    summary { (waiting.len()) " not checked yet: values are missing" }
+                    ul { @for finding in &waiting { (one(head, job, finding, touches(finding), false)) } }
                 }
             }
             @if !answered.is_empty() {
                 details.answered {
                     summary { (answered.len()) " answered for" }
-                    ul { @for finding in &answered { (accepted(finding)) } }
+                    ul { @for finding in &answered { (accepted(head, finding)) } }
                 }
             }
             @if !others.is_empty() {
@@ -78,7 +94,8 @@ pub(crate) fn sentence(text: &str) -> String {
 }
 
 /// Message of a finding as a sentence; a name at its beginning stands as the document spells it.
-fn message(finding: &Finding, text: &str) -> String {
+fn message(head: &Head, finding: &Finding, text: &str) -> String {
+    let text = &plain(head, text);
     let first = text.split([' ', ',', ':', '.']).next().unwrap_or_default();
     let is_name = first.contains('_')
         || first.contains(|c: char| c.is_ascii_digit())
@@ -86,7 +103,18 @@ fn message(finding: &Finding, text: &str) -> String {
     if is_name { text.to_owned() } else { sentence(text) }
 }
 
-fn figures(evidence: &Evidence) -> Markup {
+/// What an engine says, for who reads it on a page: in the unit of the page, and without what is typed in a terminal.
+fn plain(head: &Head, text: &str) -> String {
+    const COMMANDS: &[(&str, &str)] = &[
+        ("(Allocate, `boardwright feed --write`)", "(Allocate, in Power)"),
+        ("`boardwright feed` tells", "Power tells"),
+        ("`boardwright signal` and the Path", "the Path"),
+    ];
+    let text = COMMANDS.iter().fold(text.to_owned(), |text, (command, place)| text.replace(command, place));
+    crate::error::quoted(&crate::units::in_unit(&text, head.unit, crate::units::Fine::Calliper))
+}
+
+fn figures(head: &Head, evidence: &Evidence) -> Markup {
     use super::value::minus;
     // Words stand as they are: a hyphen in them is no minus sign.
     let (found, allowed) = match evidence {
@@ -94,12 +122,13 @@ fn figures(evidence: &Evidence) -> Markup {
         Evidence::Number { found, allowed } => (minus(found.to_string()), minus(allowed.to_string())),
         Evidence::Words { found, allowed } => (found.clone(), allowed.clone()),
     };
+    let shown = |text: &str| crate::units::in_unit(text, head.unit, crate::units::Fine::Calliper);
     html! {
         dl.ev {
-            div { dt { "found" } dd { (found) } }
-            div { dt { "allowed" } dd { (allowed) } }
+            div { dt { "found" } dd { (shown(&found)) } }
+            div { dt { "allowed" } dd { (shown(&allowed)) } }
             @if let Some(margin) = evidence.shown_margin() {
-                div { dt { "margin" } dd.m { (minus(margin.to_string())) } }
+                div { dt { "margin" } dd.m { (shown(&minus(margin.to_string()))) } }
             }
         }
     }
@@ -114,9 +143,9 @@ fn one(head: &Head, job: &Job, finding: &Finding, full: bool, first: bool) -> Ma
             li.{ "o " (class) } data-key=(key(finding)) tabindex="-1" {
                 (severity(finding.severity, 14))
                 b.w { (word) }
-                a href=(jump) { (message(finding, &finding.message)) }
+                a href=(jump) { (message(head, finding, &finding.message)) }
                 @if let Some(margin) = finding.evidence.as_ref().and_then(Evidence::shown_margin) {
-                    em { (margin.to_string()) }
+                    em { (plain(head, &margin.to_string())) }
                 }
             }
         };
@@ -125,17 +154,24 @@ fn one(head: &Head, job: &Job, finding: &Finding, full: bool, first: bool) -> Ma
         li.{ "f " (class) } data-key=(key(finding)) data-devices=(finding.devices.join(" ")) tabindex="-1" {
             (severity(finding.severity, 16))
             div {
-                h3 { b.w { (word) } " " a href=(jump) { (message(finding, &finding.message)) } }
+                h3 { b.w { (word) } " " a href=(jump) { (message(head, finding, &finding.message)) } }
                 @if finding.touched.is_empty() {
-                    @if let Some(evidence) = &finding.evidence { (figures(evidence)) }
+                    @if let Some(evidence) = &finding.evidence { (figures(head, evidence)) }
                 } @else {
-                    ul.touched { @for case in &finding.touched { li { (message(finding, &case.message)) } } }
+                    @let (first, more) = finding.touched.split_at(finding.touched.len().min(FEW));
+                    ul.touched { @for case in first { li { (message(head, finding, &case.message)) } } }
+                    @if !more.is_empty() {
+                        details data-key={ "cases-" (key(finding)) } {
+                            summary { "and " (more.len()) " more" }
+                            ul.touched { @for case in more { li { (message(head, finding, &case.message)) } } }
+                        }
+                    }
                 }
                 @if finding.lacks.iter().any(|field| !finding.message.contains(&field.words())) {
                     p { (if finding.lacks.iter().any(finding::Field::is_measured) { "Measure: " } else { "Find out: " }) (words(&finding.lacks)) }
                 }
                 p {
-                    (sentence(&finding.remedy))
+                    (sentence(&remedy(head, job, finding)))
                     @if !finding.assumed.is_empty() {
                         ". Rests on " (finding.assumed.len()) " assumed "
                         @if finding.assumed.len() == 1 { "value" } @else { "values" }
@@ -151,6 +187,7 @@ fn one(head: &Head, job: &Job, finding: &Finding, full: bool, first: bool) -> Ma
                             button.rem .p[first] type="submit" { (sentence(&edit.name)) }
                         }
                     }
+                    (joined(head, job, finding, first))
                     details.ans {
                         summary { "I answer for this" }
                         form method="post" action=(head.edit_to()) data-live="" {
@@ -169,6 +206,41 @@ fn one(head: &Head, job: &Job, finding: &Finding, full: bool, first: bool) -> Ma
     }
 }
 
+/// The remedy of a finding; where a button beside it does the first half of it, the other half.
+fn remedy(head: &Head, job: &Job, finding: &Finding) -> String {
+    let rest = joint_of(job, finding).and_then(|_| finding.remedy.split_once("; else "));
+    match rest {
+        Some((_, rest)) => format!(
+            "where the output may feed both, make it one lead with a joint; else {}",
+            plain(head, rest)
+        ),
+        None => plain(head, &finding.remedy),
+    }
+}
+
+/// The jack that a finding is about, where one lead with a joint mends it.
+fn joint_of(job: &Job, finding: &Finding) -> Option<rig::PortRef> {
+    let parts: Vec<&str> = finding.marks.first()?.field.parts().iter().map(String::as_str).collect();
+    let ["device", device, "port", port] = parts[..] else { return None };
+    let port = rig::PortRef::new(device, port);
+    let is_offered = finding.rule == "port-doubly-fed" && finding.edit.is_none();
+    joint(&job.rig, &port).filter(|_| is_offered).map(|_| port)
+}
+
+/// A button that makes one lead with a joint, where two leave the jack that the finding is about.
+fn joined(head: &Head, job: &Job, finding: &Finding, first: bool) -> Markup {
+    html! {
+        @if let Some(port) = joint_of(job, finding) {
+            form method="post" action=(head.edit_to()) data-live="" {
+                (head.edit_fields("joint"))
+                input type="hidden" name="device" value=(port.device);
+                input type="hidden" name="port" value=(port.port);
+                button.rem .p[first] type="submit" { "Make it one Y lead" }
+            }
+        }
+    }
+}
+
 /// Where the finding leads: the device on its place, or the value.
 fn jump(head: &Head, finding: &Finding) -> String {
     let device = finding.devices.iter().find(|name| name.as_str() != "board");
@@ -179,7 +251,7 @@ fn jump(head: &Head, finding: &Finding) -> String {
     }
 }
 
-fn accepted(finding: &Finding) -> Markup {
+fn accepted(head: &Head, finding: &Finding) -> Markup {
     let (reason, by, covers) = finding
         .accepted
         .as_ref()
@@ -189,7 +261,7 @@ fn accepted(finding: &Finding) -> Markup {
         li.f.struck {
             (severity(finding.severity, 16))
             div {
-                h3 { s { (message(finding, &finding.message)) } }
+                h3 { s { (message(head, finding, &finding.message)) } }
                 p { "“" (reason) "”" @if let Some(by) = by { " " (by) } ", for " (covers) }
             }
         }

@@ -308,7 +308,7 @@ fn bar(head: &Head) -> Markup {
                 button.btn type="submit" disabled[name.is_none()] title=[name.as_ref().map(|name| format!("{title}: {name}"))] {
                     (title)
                     @if let Some(name) = name { span.name { (name) } }
-                    kbd { (keys) }
+                    @if !keys.is_empty() { kbd { (keys) } }
                 }
             }
         }
@@ -316,7 +316,10 @@ fn bar(head: &Head) -> Markup {
     let draft = head.letter.as_deref().map_or("draft".to_owned(), |letter| format!("{letter} draft"));
     html! {
         a.mark href="/" { "Boardwright" }
-        details.menu { summary aria-label="Places" { span aria-hidden="true" { "☰" } } (links(head)) }
+        details.menu {
+            summary aria-label="Places" { span aria-hidden="true" { "☰" } }
+            div.drop { (links(head)) div.rest { (units(head)) (step("redo", "Redo", &head.redo, "")) } }
+        }
         b.at aria-hidden="true" { (head.place.title()) }
         h1 { (head.title) }
         p.meta {
@@ -328,15 +331,22 @@ fn bar(head: &Head) -> Markup {
         span.grow {}
         (step("undo", "Undo", &head.undo, "Ctrl Z"))
         (step("redo", "Redo", &head.redo, "Ctrl Y"))
+        (units(head))
+        p.counts aria-label="Open findings" {
+            @for (of, count) in [Severity::Stop, Severity::Look, Severity::Note].into_iter().zip(head.open) {
+                (counted(of, count))
+            }
+        }
+    }
+}
+
+/// The one switch of the unit of length.
+fn units(head: &Head) -> Markup {
+    html! {
         form.seg method="post" action="/unit" role="group" aria-label="Unit of length" {
             input type="hidden" name="here" value=(head.here());
             @for (unit, word) in [(LengthUnit::Millimetre, "mm"), (LengthUnit::Inch, "inch")] {
                 button type="submit" name="unit" value=(word) aria-pressed=(if head.unit == unit { "true" } else { "false" }) { (word) }
-            }
-        }
-        p.counts aria-label="Open findings" {
-            @for (of, count) in [Severity::Stop, Severity::Look, Severity::Note].into_iter().zip(head.open) {
-                (counted(of, count))
             }
         }
     }

@@ -8,8 +8,8 @@ use rig::{Device, Word as _};
 
 use super::fields::Fields;
 use super::frame::Head;
-use super::marks::{letter, letters};
-use super::value::{known, known_length, query};
+use super::marks::letters;
+
 use crate::paste::Sheet;
 
 /// What stands open beneath the table.
@@ -28,6 +28,8 @@ pub(crate) struct Gear<'a> {
     pub(crate) picked: Option<&'a Device>,
     pub(crate) open: Open,
     pub(crate) connectors: Vec<Entry>,
+    /// What a device may be of.
+    pub(crate) kinds: Vec<Entry>,
 }
 
 impl Gear<'_> {
@@ -47,6 +49,11 @@ impl Gear<'_> {
                 a href=(at("paste")) aria-current=[is("paste").then_some("true")] { "Paste rows" }
             }
             span.grow {}
+            @if !self.devices.is_empty() {
+                label { "What is typed into the table is "
+                    select #typed-as data-keep="" { @for word in ["measured", "printed", "assumed"] { option { (word) } } }
+                }
+            }
             (letters())
         }
     }
@@ -68,41 +75,12 @@ impl Gear<'_> {
 
     fn table(&self) -> Markup {
         let head = self.head;
-        let has = |device: &Device| device.place.is_some() || device.outside;
         html! {
-            h2 { "Devices " span { (self.devices.len()) } }
+            h2 { "Devices " span { (self.devices.len()) @if !self.devices.is_empty() { ": type into the table, paste a block, or move with the arrow keys" } } }
             @if self.devices.is_empty() {
                 p.none { "No device yet. Add one from the catalogue, measure one, or paste rows from a spreadsheet." }
             } @else {
-            div.scroll tabindex="0" role="region" aria-label="Table of devices" {
-            table.list.stack {
-                thead { tr {
-                    th scope="col" { "Tag" } th scope="col" { "Device" } th scope="col" { "Kind" }
-                    th.n scope="col" { "Width" } th.n scope="col" { "Depth" } th.n scope="col" { "Height" }
-                    th.n scope="col" { "Mass" } th.n scope="col" { "Volts" } th.n scope="col" { "Draws" }
-                    th scope="col" { "Bypass" } th scope="col" { "Stands" }
-                } }
-                tbody {
-                    @for device in self.devices {
-                        @let field = |keys: &str| Field::device(&device.tag, keys);
-                        @let size = |value: Option<quantity::Length>| rig::Known { value, from: device.size.from };
-                        @let is = self.picked.is_some_and(|picked| picked.tag == device.tag);
-                        tr .pick[is] data-key=(device.tag) {
-                            th scope="row" { a href={ (head.to(head.place)) "?pick=" (query(&device.tag)) "#values" } { (device.tag) } }
-                            td.wide data-th="Device" { (device.title) }
-                            td.faint.nw.wide data-th="Kind" { (device.kind.as_deref().unwrap_or("own")) }
-                            td.n data-th="Width" { (known_length(head, &field("size.width"), &size(device.size.value.map(|s| s.width)))) }
-                            td.n data-th="Depth" { (known_length(head, &field("size.depth"), &size(device.size.value.map(|s| s.depth)))) }
-                            td.n data-th="Height" { (known_length(head, &field("size.height"), &size(device.size.value.map(|s| s.height)))) }
-                            td.n data-th="Mass" { (known(head, &field("mass"), &device.mass)) }
-                            td.n data-th="Volts" { @if device.power.nature.value == Some(rig::Nature::None) { "none" } @else { (known(head, &field("power.volts"), &device.power.volts)) } }
-                            td.n data-th="Draws" { @if device.power.nature.value != Some(rig::Nature::None) { (known(head, &field("power.current"), &device.power.current)) } }
-                            td.nw data-th="Bypass" { @if let Some(bypass) = device.signal.bypass.value { (bypass.word().replace('-', " ")) " " (letter(device.signal.bypass.from)) } }
-                            td data-th="Stands" { @if has(device) { (device.place.as_ref().map_or("outside", |place| place.deck.as_str())) } @else { "not placed" } }
-                        }
-                    }
-                }
-            } }
+                (super::sheet::table(head, self.devices, self.picked))
             }
         }
     }
@@ -123,13 +101,14 @@ impl Gear<'_> {
                         @for entry in found {
                             tr {
                                 th scope="row" { (entry.id) }
-                                td.wide { (entry.title) @if !entry.search.is_empty() { span.faint { ", " (entry.search.join(", ")) } } }
+                                td.wide { span { (entry.title) @if !entry.search.is_empty() { span.faint { ", " (entry.search.join(", ")) } } } }
                                 td.wide {
                                     form.row method="post" action=(head.edit_to()) data-live="" {
                                         (head.edit_fields("add"))
                                         input type="hidden" name="kind" value=(entry.id);
                                         input name="tag" size="6" maxlength="24" placeholder="next free" aria-label={ "Tag for " (entry.id) };
                                         input name="title" size="16" maxlength="80" placeholder="what it is" aria-label={ "What the " (entry.id) " is" };
+                                        (super::sheet::asked_of_new(&entry.id))
                                         button.btn.small type="submit" aria-label={ "Add " (entry.id) } { "Add" }
                                     }
                                 }
@@ -183,6 +162,7 @@ impl Gear<'_> {
                         }
                         div #measure-view.view role="img" aria-label="Top view of what is measured, to scale" { p.none { "The top view grows here." } }
                     }
+                    div.scroll tabindex="0" role="region" aria-label="Ports" {
                     table.list.ports {
                         caption { "Ports. Offset: centre from the front edge on left and right, from the left edge on front and back." }
                         thead { tr { th scope="col" { "Name" } th scope="col" { "For" } th scope="col" { "Connector" } th scope="col" { "Side" } th scope="col" { "Offset" } th scope="col" { "Height" } th scope="col" { "Impedance" } } }
@@ -201,7 +181,7 @@ impl Gear<'_> {
                                 }
                             }
                         }
-                    }
+                    } }
                     button.btn.first type="submit" { "Add this device" }
                 }
             }
@@ -235,6 +215,9 @@ impl Gear<'_> {
                             }
                         }
                     } }
+                    @if sheet.rows.iter().any(|row| !row.assumed.is_empty()) {
+                        p.faint { "What no column says is assumed, and shows as assumed: jacks as on the class of the catalogue nearest in size, and DC where a polarity stands beside the volts." }
+                    }
                     form.row method="post" action=(head.edit_to()) data-live="" {
                         (head.edit_fields("paste"))
                         input type="hidden" name="rows" value=(rows);
@@ -260,6 +243,15 @@ impl Gear<'_> {
                         input type="hidden" name="tag" value=(device.tag);
                         label { "Tag " input name="to" size="8" maxlength="24" value=(device.tag); }
                         button.btn.small type="submit" { "Rename everywhere" }
+                    }
+                    form.row method="post" action=(head.edit_to()) data-live="" {
+                        (head.edit_fields("kind"))
+                        input type="hidden" name="tag" value=(device.tag);
+                        label { "Kind " select name="kind" {
+                            option value="" selected[device.kind.is_none()] { "its own" }
+                            @for entry in &self.kinds { option value=(entry.id) selected[device.kind.as_deref() == Some(entry.id.as_str())] { (entry.title) ", " (entry.id) } }
+                        } }
+                        button.btn.small type="submit" { "Change kind" }
                     }
                     form method="post" action=(head.edit_to()) data-live="" {
                         (head.edit_fields("away"))

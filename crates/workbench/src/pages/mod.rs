@@ -23,5 +23,6 @@ pub(crate) mod path;
 pub(crate) mod phone;
 pub(crate) mod picked;
 pub(crate) mod power;
+pub(crate) mod sheet;
 pub(crate) mod shop;
 pub(crate) mod value;

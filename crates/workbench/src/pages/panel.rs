@@ -61,12 +61,20 @@ impl Panel<'_> {
                 td.wide data-th="Jack" { (hole.connector) }
                 td.n data-th="x" { (known_length(head, &port("offset"), &hole.x)) }
                 td.n data-th="y" { (known_length(head, &port("height"), &hole.y)) }
-                td.n data-th="Hole" { @if let Some(diameter) = hole.diameter.value { "⌀ " (super::value::length(diameter, head.unit).0) " " (letter(hole.diameter.from)) } @else { "unknown" } }
+                td.n data-th="Hole" { @if let Some(diameter) = hole.diameter.value { "⌀ " (drill(head, diameter)) " " (letter(hole.diameter.from)) } @else { "unknown" } }
                 td.n data-th="Behind" { (known_length(head, &port("behind"), &hole.behind)) }
                 td data-th="Sleeve" { @match hole.insulated.value { Some(true) => "insulated", Some(false) => "bonded", None => "unknown" } " " (letter(hole.insulated.from)) }
                 td { a href={ (head.to(super::frame::Place::Gear)) "?pick=" (query(&plate.panel)) "#values" } { "change" span.sr { " " (hole.port) } } }
             }
         }
+    }
+}
+
+/// A hole as wide as it is: a drill that is chosen by the nearest mark of a tape may be too small.
+fn drill(head: &Head, diameter: Length) -> String {
+    match head.unit {
+        quantity::LengthUnit::Millimetre => length(diameter, head.unit).0,
+        quantity::LengthUnit::Inch => format!("{} in", crate::units::thousandths(diameter)),
     }
 }
 

@@ -45,6 +45,8 @@ pub(crate) struct Path<'a> {
     pub(crate) direction: Direction,
     /// What may stand in a run: text and what it is.
     pub(crate) choices: Vec<(String, String)>,
+    /// What signal can pass and no run passes yet: tag and title.
+    pub(crate) shelf: Vec<(String, String)>,
     pub(crate) sources: Vec<(String, String)>,
     pub(crate) sinks: Vec<(String, String)>,
     pub(crate) loops: Vec<(String, String, String)>,
@@ -73,6 +75,7 @@ impl Path<'_> {
         html! {
             div.page {
                 @if self.runs.is_empty() { p.none { "No run yet. A run goes from a source over devices to a sink." } }
+                (self.shelf())
                 @for run in &self.runs { (self.run(run)) }
                 section.panel #response data-apart="" data-later=[self.later.then_some("")] {
                     @match &self.response {
@@ -126,18 +129,19 @@ impl Path<'_> {
                             @if let Some((lead, length)) = &stop.lead {
                                 span.lead { b { (lead) } @if let Some(length) = length { " " (derived_length(head, "lead", lead, *length)) } }
                             }
+                            // A row for each figure, also where there is none: the strip is read along them.
                             dl {
-                                @if let Some(bypass) = stop.bypass { div { dt { "bypass" } dd { (bypass.replace('-', " ")) } } }
-                                @if let Some(is_on) = stop.is_on { div { dt { "now" } dd { @if is_on { b { "on" } } @else { "off" } } } }
-                                @if let Some(loss) = stop.loss { div { dt { "loss" } dd { (super::value::minus(format!("{loss:.1}"))) " dB" } } }
-                                @if let Some((figure, letter)) = &stop.input { div { dt { "in" } dd { (figure) " " abbr.pv data-from=(letter) title=(letter) { (letter.chars().next().map_or('?', |c| c.to_ascii_uppercase())) } } } }
-                                @if let Some((figure, letter)) = &stop.output { div { dt { "out" } dd { (figure) " " abbr.pv data-from=(letter) title=(letter) { (letter.chars().next().map_or('?', |c| c.to_ascii_uppercase())) } } } }
+                                (row(if stop.bypass == Some(ALWAYS) { "" } else { "bypass" }, stop.bypass.map(|bypass| html! { (bypass.replace('-', " ")) })))
+                                (row("now", stop.is_on.map(|is_on| html! { @if is_on { b { "on" } } @else { "off" } })))
+                                (row("loss", stop.loss.map(|loss| html! { (super::value::minus(format!("{loss:.1}"))) " dB" })))
+                                (row("in", stop.input.as_ref().map(|(figure, from)| html! { (figure) " " (initial(from)) })))
+                                (row("out", stop.output.as_ref().map(|(figure, from)| html! { (figure) " " (initial(from)) })))
                             }
                         }
                     }
                 }
                 div.row.tools-of {
-                    form.row method="post" action=(head.edit_to()) data-live="" {
+                    form.row method="post" action=(head.edit_to()) data-live="" data-clear="" {
                         (head.edit_fields("stops"))
                         input type="hidden" name="run" value=(run.name);
                         input type="hidden" name="how" value="insert";
@@ -179,6 +183,32 @@ impl Path<'_> {
         }
     }
 
+    /// What no run passes yet: pressed it stands before the last stop of the first run, carried it stands where it is let go.
+    fn shelf(&self) -> Markup {
+        let head = self.head;
+        let Some(run) = self.runs.iter().find(|run| run.carries == Carries::Signal) else { return html! {} };
+        html! {
+            @if !self.shelf.is_empty() {
+                section.shelf aria-labelledby="shelf-head" {
+                    h2 #shelf-head { "In no run yet" span { "drag one into a run, or press it: it comes before " (run.stops.last().map_or("", |stop| stop.text.as_str())) " in " (run.name) } }
+                    ul { @for (tag, title) in &self.shelf {
+                        li data-key={ "shelf-" (tag) } {
+                            form method="post" action=(head.edit_to()) data-live="" {
+                                (head.edit_fields("stops"))
+                                input type="hidden" name="run" value=(run.name);
+                                input type="hidden" name="how" value="insert";
+                                input type="hidden" name="stop" value=(tag);
+                                input type="hidden" name="at" value=(run.stops.len().saturating_sub(1));
+                                button.stand type="submit" data-shelf=(tag) aria-label={ "Insert " (tag) " into " (run.name) } { (tag) }
+                            }
+                            span.what { (title) }
+                        }
+                    } }
+                }
+            }
+        }
+    }
+
     fn tests(&self) -> Markup {
         html! {
             section.panel {
@@ -206,10 +236,10 @@ impl Path<'_> {
                 h2 { "Add a run" }
                 form method="post" action=(head.edit_to()) data-live="" {
                     (head.edit_fields("run"))
-                    label.figure { span { "Name" } input name="name" required maxlength="40"; }
+                    label.figure { span { "Name" } input name="name" required maxlength="40" value=(self.free_name("main")); }
                     label.figure { span { "Carries" } select name="carries" { @for word in ["signal", "expression", "control", "midi", "usb", "mains"] { option { (word) } } } }
-                    label.figure { span { "From" } input name="stop" list="stops-there" required aria-label="First stop"; }
-                    label.figure { span { "To" } input name="stop" list="stops-there" required aria-label="Last stop"; }
+                    label.figure { span { "From" } (self.chosen("First stop", &self.sources)) }
+                    label.figure { span { "To" } (self.chosen("Last stop", &self.sinks)) }
                     button.btn type="submit" { "Add" }
                 }
             }
@@ -221,16 +251,36 @@ impl Path<'_> {
         html! {
             section.panel #feed-to-desk {
                 h2 { "Split, or feed to the desk" }
-                p.faint { "A second run from an output that another run passes: both leave from there." }
+                p.faint { "A second run from an output that another run passes: both leave from there, along one Y lead." }
                 form method="post" action=(head.edit_to()) data-live="" {
                     (head.edit_fields("run"))
                     label.figure { span { "Name" } input name="name" required maxlength="40" value=(self.free_name("desk feed")); }
-                    label.figure { span { "Tapped at" } input name="stop" list="stops-there" required aria-label="Output that is tapped"; }
+                    label.figure { span { "Tapped at" } (self.chosen("Output that is tapped", &self.tapped())) }
                     label.figure { span { "To" } select name="stop" aria-label="Sink" { @for (id, title) in &self.sinks { option value=(id) { (id) ", " (title) } } } }
                     button.btn type="submit" disabled[self.sinks.is_empty()] { "Add the feed" }
                 }
             }
         }
+    }
+
+    /// Everything that may stand in a run, what is most likely first.
+    fn chosen(&self, said: &str, likely: &[(String, String)]) -> Markup {
+        let is_likely = |text: &String| likely.iter().any(|(known, _)| known == text);
+        let rest = self.choices.iter().filter(|(text, _)| !is_likely(text));
+        html! {
+            select name="stop" required aria-label=(said) {
+                @for (text, title) in likely.iter().chain(rest) { option value=(text) { (text) ", " (title) } }
+            }
+        }
+    }
+
+    /// What stands last before a sink: that is where a feed to the desk leaves.
+    fn tapped(&self) -> Vec<(String, String)> {
+        let last = |run: &Run| {
+            let stop = run.stops.iter().rev().find(|stop| stop.on_board)?;
+            Some((stop.text.clone(), stop.title.clone()))
+        };
+        self.runs.iter().filter(|run| run.carries == Carries::Signal).filter_map(last).take(1).collect()
     }
 
     fn free_name(&self, wished: &str) -> String {
@@ -273,4 +323,22 @@ impl Path<'_> {
             }
         }
     }
+}
+
+/// The bypass of what cannot be bypassed: it says all by itself, and its row is one line high.
+const ALWAYS: &str = "always-on";
+
+/// One figure of a stop; its row stays where there is none.
+fn row(label: &str, figure: Option<Markup>) -> Markup {
+    html! {
+        @match figure {
+            Some(figure) => { div { dt { (label) } dd { (figure) } } }
+            None => { div.gap aria-hidden="true" { dt { "\u{a0}" } dd {} } }
+        }
+    }
+}
+
+/// The letter of where a figure comes from.
+fn initial(from: &str) -> Markup {
+    html! { abbr.pv data-from=(from) title=(from) { (from.chars().next().map_or('?', |c| c.to_ascii_uppercase())) } }
 }

@@ -8,6 +8,7 @@ use super::marks::counted;
 use super::value::query;
 
 /// One job.
+#[derive(Debug, Clone)]
 pub(crate) struct JobCard {
     pub(crate) name: String,
     pub(crate) title: String,
@@ -21,7 +22,16 @@ pub(crate) struct JobCard {
 /// The page.
 pub(crate) struct Shop {
     pub(crate) folder: String,
+    /// The jobs of this page.
     pub(crate) jobs: Vec<JobCard>,
+    /// How many there are, and how many of them are found.
+    pub(crate) many: usize,
+    pub(crate) count: usize,
+    pub(crate) find: String,
+    /// Whether the last changed comes first.
+    pub(crate) by_change: bool,
+    pub(crate) page: usize,
+    pub(crate) pages: usize,
     pub(crate) beginnings: Vec<String>,
     pub(crate) words: String,
     pub(crate) found: Vec<Entry>,
@@ -29,6 +39,10 @@ pub(crate) struct Shop {
     pub(crate) said: Option<String>,
     /// Whether a phone can come in.
     pub(crate) is_for_phones: bool,
+    /// What was typed as the title of a new job.
+    pub(crate) title: String,
+    /// Whether another job of that title may be made.
+    pub(crate) again: bool,
 }
 
 impl Shop {
@@ -41,19 +55,28 @@ impl Shop {
                     p.faint { "Everything stays in this folder: " code { (self.folder) } }
                     @if let Some(said) = &self.said { p.warn role="alert" { (said) } }
                     section aria-labelledby="jobs-head" {
-                        h2 #jobs-head { "Jobs" span { (self.jobs.len()) } }
-                        @if self.jobs.is_empty() { p { "No job yet. Begin one of your own below, or look around in a copy of an example." } }
+                        h2 #jobs-head { "Jobs" span { @if self.count < self.many { (self.count) " of " } (self.many) } }
+                        @if MANY < self.many { (self.sought()) }
+                        @if self.many == 0 { p { "No job yet. Begin one of your own below, or look around in a copy of an example." } }
                         ul.jobs { @for job in &self.jobs { (card(job)) } }
+                        @if 1 < self.pages {
+                            p.row.pages-of {
+                                @if 1 < self.page { a.btn rel="prev" href=(self.at(self.page - 1)) { "Back" } }
+                                span { "page " (self.page) " of " (self.pages) }
+                                @if self.page < self.pages { a.btn rel="next" href=(self.at(self.page + 1)) { "Next" } }
+                            }
+                        }
                     }
                     section.panel aria-labelledby="new-head" {
                         h2 #new-head { "New job" }
                         form.row method="post" action="/jobs" {
-                            label { "What the rig is called " input name="title" required maxlength="120" placeholder="Anna’s board"; }
+                            label { "What the rig is called " input name="title" required maxlength="120" placeholder="Anna’s board" value=(self.title) autofocus[self.said.is_some() && !self.title.is_empty()]; }
+                            @if self.again { input type="hidden" name="again" value="yes"; }
                             label { "Begin from " select name="from" { @for name in &self.beginnings { option { (name) } } } }
                             label { "Folder, if not named after it " input name="name" maxlength="80" pattern="[A-Za-z0-9][A-Za-z0-9._\\-]*"; }
-                            button.btn.first type="submit" { "Create job" }
+                            button.btn.first type="submit" { @if self.again { "Create another" } @else { "Create job" } }
                         }
-                        details.examples open[self.jobs.is_empty()] {
+                        details.examples open[self.many == 0] {
                             summary { "Copies of examples" }
                             form.row method="post" action="/jobs" aria-label="Copy an example" {
                                 @for name in self.beginnings.iter().skip(1) { button.btn.small name="from" value=(name) type="submit" { (name) } }
@@ -87,6 +110,31 @@ impl Shop {
                 }
             },
         )
+    }
+}
+
+/// So many jobs are seen at a glance.
+const MANY: usize = 8;
+
+impl Shop {
+    /// The address of another page of what is sought.
+    fn at(&self, page: usize) -> String {
+        let sort = if self.by_change { "&sort=changed" } else { "" };
+        format!("/?find={}{sort}&page={page}", query(&self.find))
+    }
+
+    fn sought(&self) -> Markup {
+        html! {
+            form.search method="get" action="/" role="search" aria-label="Jobs" {
+                label { "Find " input type="search" name="find" value=(self.find) placeholder="title, player, number"; }
+                label { "Order " select name="sort" {
+                    option value="name" { "by name" }
+                    option value="changed" selected[self.by_change] { "last changed first" }
+                } }
+                button.btn type="submit" { "Find" }
+            }
+            @if self.count == 0 { p.none { "No job goes by these words." } }
+        }
     }
 }
 

@@ -42,7 +42,10 @@ async fn a_hole_is_dragged_and_nudged() {
         )
         .await;
     browser
-        .until("three up in one step", "return document.getElementById('said').textContent.includes('3 up')")
+        .until(
+            "three up in one step",
+            "return document.getElementById('said').textContent.includes('3 mm up')",
+        )
         .await;
     assert_eq!(browser.complaints().await, Vec::<String>::new());
 }

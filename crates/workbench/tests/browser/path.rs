@@ -264,3 +264,40 @@ async fn an_advised_buffer_is_one_of_the_catalogue() {
     assert!(text.contains("kind = \"small-buffer\"") && !text.contains("buffer to be chosen"));
     assert_eq!(browser.complaints().await, Vec::<String>::new());
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn what_is_in_no_run_is_carried_or_pressed_into_one() {
+    let shop = shop::open(&["church-bass-corrected"]).await;
+    let job = "church-bass-corrected";
+    let browser = Browser::start(1440, 900, false).await;
+    browser.go(&shop.url(&format!("/job/{job}/gear?add=catalogue&words=compact"))).await;
+    for tag in ["NEW", "OWN"] {
+        browser.js("const f = [...document.querySelectorAll('form')].find(f => f.elements.kind?.value === 'compact-66x122x50'); f.elements.tag.value = arguments[0]; f.requestSubmit()", vec![json!(tag)]).await;
+        browser
+            .until(
+                "added",
+                &format!(
+                    "return document.querySelector('[data-step=undo] .name')?.textContent === 'add {tag}'"
+                ),
+            )
+            .await;
+    }
+    browser.go(&shop.url(&format!("/job/{job}/path"))).await;
+    browser.picture("path-shelf-1440-light").await;
+    // One drag is one connection: onto the stop that it comes before.
+    let from = browser.middle("[data-shelf=NEW]").await;
+    let to = browser.middle("[data-run=main] .stand[data-tag=B5]").await;
+    browser.drag(from, to, 8).await;
+    let order =
+        "return [...document.querySelectorAll('[data-run=main] .stand')].map(b => b.dataset.tag).join()";
+    browser.until("it stands before B5", &format!("{order}.includes('B4,NEW,B5')")).await;
+    browser.until("it is off the shelf", "return !document.querySelector('[data-shelf=NEW]')").await;
+    // One press is one connection too.
+    browser.find("[data-shelf=OWN]").await.click().await.expect("press");
+    browser.until("it stands before the last", &format!("{order}.endsWith('OWN,amp')")).await;
+    assert!(shop.text(job).contains("\"B4\", \"NEW\", \"B5\""));
+    // Figures stand in rows: those of a kind at one height along a line of the strip.
+    let rows = browser.js("const tops = {}; for (const li of document.querySelectorAll('[data-run=main] > li')) { const y = Math.round(li.getBoundingClientRect().top); for (const dt of li.querySelectorAll('dl > div:not(.gap) > dt')) (tops[`${y} ${dt.textContent}`] ??= new Set()).add(Math.round(dt.getBoundingClientRect().top)); } return Object.entries(tops).filter(([, t]) => t.size > 1).map(([k]) => k)", vec![]).await;
+    assert_eq!(rows, json!([]), "rows that are not aligned");
+    assert_eq!(browser.complaints().await, Vec::<String>::new());
+}

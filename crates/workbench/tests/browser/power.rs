@@ -85,7 +85,15 @@ async fn a_feed_is_moved_by_hand_then_locked_then_all_are_allocated() {
     browser.go(&shop.url(&format!("/job/{JOB}/power"))).await;
     let (from, to) =
         (browser.middle("[data-hang=A2]").await, browser.middle("[data-outlet=\"SUP.3\"] .otag").await);
+    let rows = "return [...document.querySelectorAll('tr[data-outlet]')].map(r => Math.round(r.getBoundingClientRect().top)).join()";
+    let before = browser.js(rows, vec![]).await;
+    browser.js("window.tops = new Set(); new MutationObserver(() => window.tops.add([...document.querySelectorAll('tr[data-outlet]')].map(r => Math.round(r.getBoundingClientRect().top)).join())).observe(document.body, { attributes: true, attributeFilter: ['class'] })", vec![]).await;
     browser.drag(from, to, 12).await;
+    assert_eq!(
+        browser.js("return [...window.tops].slice(0, 1)", vec![]).await,
+        json!([before]),
+        "rows stay under the hand"
+    );
     done(&browser, "feed A2 from SUP.3").await;
     browser.until("it hangs there", "return document.querySelector('[data-hang=A2]').closest('[data-outlet]').dataset.outlet === 'SUP.3'").await;
     // What the engine says follows by itself.

@@ -109,3 +109,45 @@ async fn a_tick_on_a_phone_stays() {
         json!(true)
     );
 }
+
+#[tokio::test(flavor = "multi_thread")]
+async fn done_is_in_reach_on_every_card_of_a_phone() {
+    let job = "wet-dry-touring";
+    let shop = shop::open(&[job]).await;
+    let phone = Browser::start(390, 844, false).await;
+    phone.go(&shop.url(&format!("/job/{job}/build?all=1"))).await;
+    let many = phone.js("return document.querySelectorAll('.stage li').length", vec![]).await;
+    let many = many.as_u64().expect("acts");
+    assert!(40 < many, "{many}");
+    let mut longest = 0.0_f64;
+    for act in 1..=many {
+        phone.go(&shop.url(&format!("/job/{job}/build?act={act}"))).await;
+        // Where it is: above the lower edge, below the bar, whole, and not covered by anything.
+        let at = phone
+            .js("const t = document.querySelector('.tick'), r = t.getBoundingClientRect(), over = document.elementFromPoint(r.x + r.width / 2, r.y + r.height / 2); return [r.top, r.bottom, r.left, r.right, t.contains(over), document.documentElement.scrollHeight]", vec![])
+            .await;
+        let of = |index: usize| at[index].as_f64().unwrap_or(f64::NAN);
+        assert!(
+            56.0 < of(0) && of(1) <= 844.0 && 0.0 <= of(2) && of(3) <= 390.0 && at[4] == json!(true),
+            "act {act}: {at}"
+        );
+        longest = longest.max(of(5));
+    }
+    assert!(844.0 < longest, "at least one card is longer than the screen: {longest}");
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn an_idle_page_sees_what_another_program_saves() {
+    let shop = shop::open(&[JOB]).await;
+    let browser = Browser::start(1440, 900, false).await;
+    browser.go(&shop.url(&format!("/job/{JOB}/brief"))).await;
+    let path = shop.folder.path().join(JOB).join("rig.toml");
+    for title in ["Changed elsewhere", "Changed elsewhere, again"] {
+        let text = shop.text(JOB);
+        let line = text.lines().find(|line| line.starts_with("title = ")).expect("title").to_owned();
+        std::fs::write(&path, text.replacen(&line, &format!("title = \"{title}\""), 1)).expect("written");
+        browser
+            .until(title, &format!("return document.querySelector('h1').textContent === {}", json!(title)))
+            .await;
+    }
+}

@@ -423,11 +423,11 @@ async fn a_wish_is_added_judged_and_taken_away() {
     let written = web.text("a");
     for (fields, why) in [
         (&[("wish", "order"), ("of", "B2")][..], "two devices or more"),
-        (&[("wish", "order"), ("of", "B2, NO1")], "`NO1` is not a device of this board"),
+        (&[("wish", "order"), ("of", "B2, NO1")], "“NO1” is not a device of this board"),
         (&[("wish", "beside"), ("of", "B2, B5, B6")], "name the two"),
         (&[("wish", "apart"), ("of", "B2, B5"), ("measure", "far")], "how far apart"),
         (&[("wish", "spare"), ("measure", "90 mm")], "a width and a depth"),
-        (&[("wish", "place/attic"), ("of", "B2")], "there is no wish `place`"),
+        (&[("wish", "place/attic"), ("of", "B2")], "there is no wish “place”"),
         (&[("wish", "mono"), ("sink", "moon")], "no amp or desk"),
     ] {
         let mut form = vec![("act", "wish"), ("id", "R4")];

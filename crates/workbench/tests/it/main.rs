@@ -1,12 +1,17 @@
 //! The workbench without a browser: requests in process.
 
+mod building;
 mod cures;
 mod edits;
+mod entered;
 mod fields;
 mod guards;
 mod hostile;
+mod joining;
 mod leads;
 mod names;
 mod serving;
+mod shop;
 mod size;
+mod told;
 mod web;
