@@ -69,9 +69,10 @@ fn layer_items(drawing: &Drawing, items: &[Item], layers: &mut std::collections:
                 layer_items(drawing, &group.items, layers);
                 continue;
             }
-            Item::Line { style, .. } => style.layer(is_plate, false),
             Item::Rect { style: Style::PlateGround | Style::SheetGround, .. } => continue,
-            Item::Rect { style, .. } | Item::Path { style, .. } => style.layer(is_plate, false),
+            Item::Line { style, .. } | Item::Rect { style, .. } | Item::Path { style, .. } => {
+                style.layer(is_plate, false)
+            }
             Item::Circle { style, .. } => style.layer(is_plate, true),
             Item::Text(text) if text.style == Style::Engraved => text.style.layer(is_plate, false),
             Item::Text(_) => Style::Ink.layer(is_plate, false),

@@ -207,7 +207,7 @@ pub(super) fn late(design: &Design) -> Stage {
                 .filter(|end| end.kind == EndKind::From)
                 .any(|end| left.iter().any(|other| other.feeds(&end.port.device)))
         };
-        let (later, mut now): (Vec<&Lead>, Vec<&Lead>) = left.iter().copied().partition(|lead| waits(&lead));
+        let (later, mut now): (Vec<&Lead>, Vec<&Lead>) = left.iter().copied().partition(waits);
         let later = if now.is_empty() {
             // A ring, which the checks find: as they come.
             now = later;
