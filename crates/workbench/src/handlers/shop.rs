@@ -26,9 +26,26 @@ pub(crate) async fn show(
     off(move || {
         let query = Query::of(&query.unwrap_or_default());
         let told = bench.told().map(str::to_owned);
-        Ok(Html(shop(&bench, &query, told)?.html()).into_response())
+        let shop = shop(&bench, &query, told)?;
+        count(&bench, &shop);
+        Ok(Html(shop.html()).into_response())
     })
     .await
+}
+
+/// Asks the engines of the jobs on a page, beside the answer: the next look has the counts that the jobs themselves have.
+fn count(bench: &Arc<Bench>, shop: &Shop) {
+    let names: Vec<String> = shop.jobs.iter().map(|job| job.name.clone()).collect();
+    let bench = Arc::clone(bench);
+    tokio::task::spawn_blocking(move || {
+        for name in names {
+            if let Ok(opened) = bench.look(&name)
+                && let Ok(read) = &opened.read
+            {
+                read.all_findings();
+            }
+        }
+    });
 }
 
 /// How many jobs a page shows.
@@ -113,11 +130,12 @@ fn drawn_card(bench: &Bench, name: &str) -> JobCard {
     if let Some(card) = key.as_ref().and_then(|key| bench.card(name, key)) {
         return card;
     }
-    let card = match bench.look(name) {
-        Ok(opened) => card(&opened),
-        Err(error) => unreadable(name.to_owned(), error.to_string()),
+    let (card, is_final) = match bench.look(name) {
+        // What the engines say is counted beside the answer; until then the card is made anew.
+        Ok(opened) => (card(&opened), opened.read.as_ref().is_ok_and(crate::read::Read::is_heard)),
+        Err(error) => (unreadable(name.to_owned(), error.to_string()), false),
     };
-    if let Some(key) = key {
+    if let Some(key) = key.filter(|_| is_final) {
         bench.keep_card(name, key, &card);
     }
     card
@@ -136,7 +154,7 @@ fn card(opened: &Opened) -> JobCard {
                 player: job.player.clone(),
                 number: job.number.clone(),
                 drawing: Some(thumb(&drawing)),
-                open: open(read.all_findings()),
+                open: open(read.findings()),
                 trouble: None,
             }
         }

@@ -62,6 +62,7 @@ impl Build<'_> {
         html! {
             article.act .hold[step.hold] .done[done] data-step=(step.id) {
                 (self.progress(&acts))
+                (self.stops_line())
                 header {
                     span { (stage.title) }
                     span.r { b { (self.at + 1) } " of " (acts.len()) @if let Some(hold) = hold { ", hold at " (hold + 1) } }

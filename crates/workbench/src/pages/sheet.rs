@@ -33,7 +33,7 @@ pub(crate) fn table(head: &Head, devices: &[Device], picked: Option<&Device>) ->
                 thead { tr {
                     th scope="col" { "Tag" }
                     @for (title, key, _) in COLUMNS { th scope="col" { (title) @if let Some(unit) = unit(head, key) { ", " (unit) } } }
-                    th scope="col" { "Kind" } th scope="col" { "Stands" }
+                    th.kind-of scope="col" { "Kind" } th scope="col" { "Stands" }
                 } }
                 tbody { @for device in devices {
                     tr .pick[picked.is_some_and(|picked| picked.tag == device.tag)] data-key=(device.tag) {

@@ -17,7 +17,10 @@ async fn cells_are_typed_pasted_and_filled() {
     let before = shop.text(JOB);
     let wide = browser.js("const t = document.querySelector('[data-sheet]').closest('.scroll'); return t.scrollWidth - t.clientWidth", vec![]).await;
     assert_eq!(wide, json!(0), "no column is cut");
+    // Nothing lies over another: each field and the letter behind it stay in their cell.
+    let over = browser.js("return [...document.querySelectorAll('[data-sheet] td:has(.cell)')].filter(td => { const box = td.getBoundingClientRect(), all = [...td.querySelectorAll('input:not([type=hidden]), select, .from-of')].map(e => e.getBoundingClientRect()); return all.some((r, i) => r.right > box.right + 1 || (i && r.left < all[i - 1].right - 1)); }).map(td => td.dataset.th)", vec![]).await;
     browser.picture("gear-table-1440-light").await;
+    assert_eq!(over, json!([]), "cells that lie over one another");
     // A figure is typed; Enter saves it and goes down the column.
     let mass = "tr[data-key=B4] [data-col='4']";
     browser.find(mass).await.click().await.expect("click");
