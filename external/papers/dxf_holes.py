@@ -1,8 +1,8 @@
 """Reads a DXF file with ezdxf and prints what a drawing program would see, as JSON.
 
-Usage: dxf_holes.py FILE. `holes` are the circles on layer HOLES: [x, y, diameter]; `cutouts`
-the rectangles there: [x, y, width, height] with their centres; `outline` the corners of each
-closed polyline on layer OUTLINE; `texts` the plain texts; `layers` the layers; `errors` what ezdxf's audit says.
+Usage: dxf_holes.py FILE. `holes` are the circles on layer DRILL: [x, y, diameter]; of the
+closed polylines on layer CUT the first is the plate, `outline` its corners, and `cutouts` the rectangles after it:
+[x, y, width, height] with their centres; `texts` the plain texts; `layers` the layers; `errors` what ezdxf's audit says.
 """
 
 import json
@@ -20,7 +20,7 @@ print(
             "version": document.dxfversion,
             "holes": [
                 [e.dxf.center.x, e.dxf.center.y, 2 * e.dxf.radius]
-                for e in space.query('CIRCLE[layer=="HOLES"]')
+                for e in space.query('CIRCLE[layer=="DRILL"]')
             ],
             "cutouts": [
                 [
@@ -29,17 +29,16 @@ print(
                     max(xs) - min(xs),
                     max(ys) - min(ys),
                 ]
-                for e in space.query('POLYLINE[layer=="HOLES"]')
-                if e.is_closed and len(e.vertices) == 4
+                for e in [e for e in space.query('POLYLINE[layer=="CUT"]') if e.is_closed][1:]
+                if len(e.vertices) == 4
                 for xs in [[v.dxf.location.x for v in e.vertices]]
                 for ys in [[v.dxf.location.y for v in e.vertices]]
             ],
             "outline": [
                 [[v.dxf.location.x, v.dxf.location.y] for v in e.vertices]
-                for e in space.query('POLYLINE[layer=="OUTLINE"]')
-                if e.is_closed
+                for e in [e for e in space.query('POLYLINE[layer=="CUT"]') if e.is_closed][:1]
             ],
-            "texts": [decode_dxf_unicode(e.plain_text()) for e in space.query("TEXT")],
+            "texts": [decode_dxf_unicode(e.plain_text()).replace("\u00d8", "\u2300") for e in space.query("TEXT")],
             "layers": sorted(layer.dxf.name for layer in document.layers),
             "errors": [str(error.message) for error in audit.errors],
         }

@@ -32,6 +32,12 @@ fn scheduled(plate: &Plate) -> Vec<[f64; 3]> {
         .filter_map(design::Hole::as_round)
         .map(|hole| [hole.x, hole.y, hole.diameter].map(quantity::Length::as_mm))
         .collect();
+    // The screws beside a hole are drilled, too.
+    for hole in &plate.holes {
+        let (Some(x), Some(y)) = (hole.x.value, hole.y.value) else { continue };
+        let of = |one: &design::Fixing| [x + one.x, y + one.y, one.diameter].map(quantity::Length::as_mm);
+        out.extend(hole.fixings.iter().map(of));
+    }
     out.sort_by(|a, b| a[0].total_cmp(&b[0]));
     out
 }
@@ -88,7 +94,7 @@ fn holes_in_the_dxf_are_those_of_the_schedule() {
                 assert!(on, "the plate lies with its datum at nought: {corner}");
             }
             let layers = found["layers"].as_array().expect("layers");
-            for layer in ["HOLES", "OUTLINE", "TEXT"] {
+            for layer in ["CUT", "DRILL", "PILOT", "DIMENSION"] {
                 assert!(layers.iter().any(|name| name == layer), "{layer}");
             }
         }
