@@ -427,6 +427,9 @@ class Allocation(Model):
                  and (kind == "series-pair" or first["brick"] == second["brick"]))
         if not alike or need["supplies"] in (first["brick"], second["brick"]):
             return False
+        # One plug is written for both legs; a lock may have a lead with a plug for each.
+        if need["lock"] is None and first["connector"] != second["connector"]:
+            return False
         # What nobody knows cannot be halved; a locked outlet is paired by its lock only.
         if need["no_draw"] and kind == "parallel-pair":
             return False

@@ -3,10 +3,11 @@
 use quantity::Length;
 use rayon::prelude::*;
 
+use crate::alone::alone;
+use crate::field::rounds::Field;
 use crate::from_rig::{Given, median};
 use crate::input::{Body, End, Input, Point};
 use crate::route::grids::Grids;
-use crate::route::lay::lay;
 use crate::route::space::Space;
 
 /// A joint in its sleeve is so long and so thick. *Common practice, no source.*
@@ -60,7 +61,7 @@ pub(crate) fn settle(input: &mut Input, givens: &[Given]) {
     {
         let input = &*input;
         let space = Space::new(input);
-        let grids = Grids::new(input, input.rules.pitch_mm);
+        let (field, grids) = (Field::new(input, &space), Grids::new(input, input.rules.pitch_mm));
         for given in givens.iter().filter(open) {
             let legs: Vec<usize> = (0..input.leads.len())
                 .filter(|&lead| input.leads[lead].leg_of.as_deref() == Some(given.id.as_str()))
@@ -78,7 +79,7 @@ pub(crate) fn settle(input: &mut Input, givens: &[Given]) {
                     .map(|(leg, &lead)| {
                         let mut wanted = input.leads[lead].clone();
                         wanted.to = end(given, leg, joint);
-                        let shape = grids.on(&wanted, |grid| lay(&space, grid, &wanted))?;
+                        let shape = alone(&field, &space, &grids, &wanted)?;
                         Some((shape.tightest / wanted.radius_mm.max(1e-6), wanted.reaches(shape.length)))
                     })
                     .collect();

@@ -11,6 +11,7 @@ pub mod cut;
 pub mod verify;
 pub mod wire;
 
+mod alone;
 mod apart;
 mod batch;
 mod classes;

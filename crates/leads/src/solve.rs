@@ -2,6 +2,7 @@
 
 use rayon::prelude::*;
 
+use crate::alone::{HAIR_MM, alone};
 use crate::classes::rank;
 use crate::field::lanes::side_by_side;
 use crate::field::rounds::{Field, settle};
@@ -13,9 +14,6 @@ use crate::route::search::{Grid, micro};
 use crate::route::shape::{Shape, told_by_clear_corners};
 use crate::route::space::Space;
 use crate::route::square::square;
-
-/// A radius that is short by less than this is the radius.
-const HAIR_MM: f64 = 0.05;
 
 /// A bend below this share of the wanted radius is sharp: another way is sought.
 const SHARP: f64 = 0.999;
@@ -37,22 +35,6 @@ pub fn solve(input: &Input) -> Outcome {
     square(input, &space, &order, &mut shapes);
     side_by_side(input, &space, &order, &mut shapes);
     told(input, &space, &order, &shapes, false)
-}
-
-/// One lead by itself: along the lines, or over the grid where that is softer or the only way that reaches.
-fn alone(field: &Field<'_>, space: &Space, grids: &Grids<'_>, wanted: &Wanted) -> Option<Shape> {
-    let dressed = field.lay(wanted, None, u32::MAX);
-    let value =
-        |shape: &Shape| (wanted.reaches(shape.length), shape.tightest.min(wanted.radius_mm - HAIR_MM));
-    let good = (true, wanted.radius_mm - HAIR_MM);
-    if dressed.as_ref().is_some_and(|shape| good <= value(shape)) {
-        return dressed;
-    }
-    let other = grids.on(wanted, |grid| lay(space, grid, wanted));
-    match (dressed, other) {
-        (Some(dressed), Some(other)) if value(&dressed) < value(&other) => Some(other),
-        (dressed, other) => dressed.or(other),
-    }
 }
 
 /// Whether some lead, laid by itself, is bent sharper than so many of its diameters: a quick look at a placement before all

@@ -1,4 +1,6 @@
 //! The engine: from input to outcome.
+//!
+//! Long because it is one way from the network to the answer, each step of it once.
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::rc::Rc;

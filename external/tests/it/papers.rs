@@ -169,10 +169,16 @@ fn two_distances_of_holes_are_true_on_paper() {
             .collect();
         let top = found.iter().map(|circle| circle[1]).fold(f64::INFINITY, f64::min);
         found.retain(|circle| circle[1] < top + 30.0);
-        assert_eq!(found.len(), wanted.len(), "{name}: {found:?}");
-        for pair in [(0, 1), (0, wanted.len() - 1)] {
-            let true_distance = wanted[pair.1][0] - wanted[pair.0][0];
-            let printed = found[pair.1][0] - found[pair.0][0];
+        // A wide plate is printed in pieces: the first has those that stand farthest left.
+        let from_left = |a: &[f64; 3], b: &[f64; 3]| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1]));
+        found.sort_by(from_left);
+        let mut wanted = wanted;
+        wanted.sort_by(from_left);
+        let least = if name == "church-bass" { wanted.len() } else { 4 };
+        assert!(least <= found.len() && found.len() <= wanted.len(), "{name}: {found:?}");
+        for far in [1, found.len() - 1] {
+            let true_distance = wanted[far][0] - wanted[0][0];
+            let printed = found[far][0] - found[0][0];
             assert!((true_distance - printed).abs() <= 0.1, "{name}: {printed} for {true_distance}");
         }
     }

@@ -191,23 +191,28 @@ fn one_answer_covers_the_whole_job_and_is_told_with_what_it_covers() {
     let job = folder.path().join("job");
     boardwright(&["new", path(&job), "--from", "cabin-board"]);
     // Exactly one of the three says what is covered.
-    let none = boardwright(&["accept", path(&job), "lead-bend", "--reason", "x"]);
-    let both =
-        boardwright(&["accept", path(&job), "lead-bend", "--whole-job", "--class", "dc", "--reason", "x"]);
-    let idle = boardwright(&["accept", path(&job), "lead-bend", "--class", "mains", "--reason", "x"]);
+    let none = boardwright(&["accept", path(&job), "lead-over-edge", "--reason", "x"]);
+    let both = boardwright(&[
+        "accept",
+        path(&job),
+        "lead-over-edge",
+        "--whole-job",
+        "--class",
+        "dc",
+        "--reason",
+        "x",
+    ]);
+    let idle = boardwright(&["accept", path(&job), "lead-over-edge", "--class", "mains", "--reason", "x"]);
     for wrong in [none, both, idle] {
         assert_eq!(wrong.status.code(), Some(2), "{}", err(&wrong));
     }
-    let reason = "soft cable, tried at this radius";
-    let done = boardwright(&["accept", path(&job), "lead-bend", "--class", "dc", "--reason", reason]);
+    let reason = "tied down there, nobody catches it";
+    let done = boardwright(&["accept", path(&job), "lead-over-edge", "--class", "dc", "--reason", reason]);
     assert_eq!(done.status.code(), Some(0), "{}", err(&done));
     let text = std::fs::read_to_string(job.join("rig.toml")).expect("still there");
-    assert!(text.contains("rule = \"lead-bend\"\nclass = \"dc\""), "{text}");
+    assert!(text.contains("rule = \"lead-over-edge\"\nclass = \"dc\""), "{text}");
     let told = out(&boardwright(&["check", path(&job)]));
-    assert!(
-        told.contains("the answer to lead-bend for every dc lead covers: leads D01, D02 and D03"),
-        "{told}"
-    );
+    assert!(told.contains("the answer to lead-over-edge for every dc lead covers: lead D05 runs"), "{told}");
     assert!(!told.contains("[acceptance]"), "{told}");
 }
 

@@ -135,9 +135,9 @@ fn what_cannot_be_understood_is_told_once_with_its_file_and_line() {
         assert_eq!(found.status.code(), Some(i32::from(!lines.is_empty())), "{}", out(&found));
         let wrong: Vec<String> =
             out(&found).lines().filter(|line| line.starts_with("not well")).map(str::to_owned).collect();
-        assert_eq!(wrong.len(), lines.len(), "{wrong:?}");
-        for (line, wrong) in lines.iter().zip(&wrong) {
-            assert!(wrong.contains(line), "{wrong}");
+        // Each is told once.
+        for line in lines {
+            assert_eq!(wrong.iter().filter(|wrong| wrong.contains(line)).count(), 1, "{line}: {wrong:?}");
         }
         out(&found)
     };
@@ -149,6 +149,6 @@ fn what_cannot_be_understood_is_told_once_with_its_file_and_line() {
     said(&[]);
     write("prices.toml", "currency = 5\n");
     write("second/rig.toml", "format = 1\n[job]\ntitel = \"Second\"\n");
-    let told = said(&["prices.toml`, line 1: ", "second/rig.toml`, line "]);
+    let told = said(&["`currency` of prices is the bare number `5`", "`titel` is not a key of job"]);
     assert!(told.contains("1 job can be understood"), "{told}");
 }

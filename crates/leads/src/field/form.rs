@@ -31,8 +31,11 @@ pub(crate) fn dressed(
     traffic: Option<&Traffic>,
     most: u32,
 ) -> Option<(Shape, u32)> {
-    if !search.mesh.set(lines, lead, fine, traffic) {
+    if !search.mesh.set(lines, lead, fine) {
         return None;
+    }
+    if let Some(traffic) = traffic {
+        traffic.price(&mut search.mesh);
     }
     let (path, cost) = search.way(space, lines, lead, most)?;
     Some((formed(space, lines.outline, lead, &path)?, cost))

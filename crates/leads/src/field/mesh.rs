@@ -1,7 +1,6 @@
 //! The lines of one lead crossed with one another: which stretches between two crossings are free, and what they cost.
 
 use super::lines::{Lines, TOUCH};
-use super::traffic::Traffic;
 use crate::input::{End, Point, Wanted};
 use crate::route::space::figure;
 
@@ -27,14 +26,8 @@ pub(crate) struct Mesh {
 }
 
 impl Mesh {
-    /// Crosses the lines for a lead, fine or coarse, among the others; says whether there are not too many.
-    pub(crate) fn set(
-        &mut self,
-        lines: &Lines,
-        lead: &Wanted,
-        fine: bool,
-        traffic: Option<&Traffic>,
-    ) -> bool {
+    /// Crosses the lines for a lead, fine or coarse; says whether there are not too many.
+    pub(crate) fn set(&mut self, lines: &Lines, lead: &Wanted, fine: bool) -> bool {
         let own = [own_lines(&lead.from, lead), own_lines(&lead.to, lead)];
         for axis in 0..3 {
             let at = &mut self.at[axis];
@@ -59,9 +52,6 @@ impl Mesh {
             self.block(low, high);
         }
         self.price(lines, lead);
-        if let Some(traffic) = traffic {
-            traffic.price(self);
-        }
         true
     }
 
