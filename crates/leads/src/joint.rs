@@ -40,6 +40,8 @@ pub(crate) struct Joint {
 
 /// How many places are routed to before the best of them is taken, and how far apart they lie.
 const TRIED: usize = 6;
+/// The same where legs are cut already: one that reaches all of them is worth looking for.
+const TRIED_CUT: usize = 40;
 const APART_MM: f64 = 15.0;
 /// A bend below this share of the wanted radius is sharp: another place is tried.
 const SHARP: f64 = 0.99;
@@ -146,8 +148,10 @@ fn candidates(input: &Input, given: &Given, ends: &[End]) -> Vec<Joint> {
     }
     all.sort_by(|a, b| a.0.total_cmp(&b.0));
     let mut out: Vec<Joint> = Vec::new();
+    let is_cut = given.ends.iter().any(|end| end.made.is_some());
+    let most = if is_cut { TRIED_CUT } else { TRIED };
     for (_, joint) in all {
-        if TRIED <= out.len() {
+        if most <= out.len() {
             break;
         }
         let far = |other: &Joint| {
