@@ -469,6 +469,7 @@ impl Table {
 }
 
 /// A column of a file of values.
+#[expect(clippy::struct_excessive_bools, reason = "what a column has besides its figures, each by itself")]
 struct Kept {
     index: usize,
     has_unit: bool,

@@ -15,7 +15,7 @@ const WRAP_MM: f64 = 25.0;
 /// The labels for a tape: what is bound.
 pub(crate) fn labels(input: &PapersInput<'_>) -> Part {
     let roll = Media::Roll { wide: input.tape_mm };
-    let mut part = printed(input, roll, text::label_roll(input.tape_mm), text::LABEL_ROLL_NOTE);
+    let mut part = printed(input, roll, &text::label_roll(input.tape_mm), text::LABEL_ROLL_NOTE);
     part.files.push(table(&all_labels(input.design)));
     part
 }
@@ -23,11 +23,11 @@ pub(crate) fn labels(input: &PapersInput<'_>) -> Part {
 /// The same labels to wrap around: loose, for who has no tape.
 pub(crate) fn wrapped(input: &PapersInput<'_>) -> Part {
     let wrap = Media::Wrap { long: WRAP_MM };
-    let part = printed(input, wrap, text::label_wrap(WRAP_MM), text::LABEL_WRAP_NOTE);
+    let part = printed(input, wrap, &text::label_wrap(WRAP_MM), text::LABEL_WRAP_NOTE);
     Part { name: "labels-wrap", title: text::LABELS_WRAP.to_owned(), ..part }
 }
 
-fn printed(input: &PapersInput<'_>, media: Media, head: String, note: &str) -> Part {
+fn printed(input: &PapersInput<'_>, media: Media, head: &str, note: &str) -> Part {
     let mut part = Part::blocks(input, "labels", text::LABELS, "-LAB", Lie::Portrait, Vec::new());
     let labels = all_labels(input.design);
     let (wide, high) = part.sheet.room();
@@ -37,7 +37,7 @@ fn printed(input: &PapersInput<'_>, media: Media, head: String, note: &str) -> P
         let bar = check_bar();
         pages.push(Placed {
             words: vec![
-                (left, top + 5.0, head.clone(), 13.0, true, false),
+                (left, top + 5.0, head.to_owned(), 13.0, true, false),
                 (left, top + 10.0, note.to_owned(), 9.0, false, true),
             ],
             drawings: vec![

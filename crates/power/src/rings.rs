@@ -98,13 +98,10 @@ fn could_hang(need: &Need, outlet: &crate::Outlet) -> bool {
 /// What follows from what follows.
 fn close(reach: &mut [Vec<bool>]) {
     for by in 0..reach.len() {
-        for from in 0..reach.len() {
-            if reach[from][by] {
-                for to in 0..reach.len() {
-                    if reach[by][to] {
-                        reach[from][to] = true;
-                    }
-                }
+        let further = reach[by].clone();
+        for from in reach.iter_mut().filter(|from| from[by]) {
+            for (reached, is) in from.iter_mut().zip(&further) {
+                *reached |= is;
             }
         }
     }

@@ -30,12 +30,12 @@ pub(crate) fn gives(outlet: &Outlet, ac: bool, low: i64, high: i64) -> Option<i6
 /// are not checked because something of them is not known, are named.
 pub(crate) fn alone(input: &Input, index: usize) -> Option<String> {
     let need = &input.needs[index];
-    let why = alone_as_known(input, index).map(|why| match need.unknown.volts {
-        true => {
-            let taken = window_text(need.low_mv, need.high_mv);
-            format!("{why}; nobody knows which voltage {} needs, and {taken} is taken", need.tag)
+    let why = alone_as_known(input, index).map(|why| {
+        if !need.unknown.volts {
+            return why;
         }
-        false => why,
+        let taken = window_text(need.low_mv, need.high_mv);
+        format!("{why}; nobody knows which voltage {} needs, and {taken} is taken", need.tag)
     });
     let Some((names, fields)) = might_serve(input, &[index]).filter(|_| need.lock().is_none()) else {
         return why;
