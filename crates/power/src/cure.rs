@@ -408,9 +408,11 @@ impl Search<'_> {
                 self.tell(joined(&[], steps, tags), 0);
             }
         }
-        // Cheaper ones may work, and not all of them were looked at.
-        self.untold.is_counted = false;
-        self.untold.is_cheaper = true;
+        // Beside what is told here cheaper ones may work, and not all of them were looked at.
+        if !self.found.is_empty() {
+            self.untold.is_counted = false;
+            self.untold.is_cheaper = true;
+        }
     }
 
     /// As few locks as are enough for some steps with no more adaptors, and who has these then; one or two where that does.
