@@ -70,13 +70,7 @@ fn lead_sheet(input: &PapersInput<'_>) -> Table {
     let number = |lead: &Lead| cell(order.get(lead.tag.as_str()).map_or_else(String::new, usize::to_string));
     let places = cut_places(input);
     for batch in batches(design) {
-        let cable = batch.cable.clone().unwrap_or_else(|| text::OPEN_CABLE.to_owned());
-        let ends = if batch.ends.len() == 2 && batch.ends[0] == batch.ends[1] {
-            text::both_ends(&batch.ends[0])
-        } else {
-            batch.ends.join(" – ")
-        };
-        table.group(text::batch(batch.number, &cable, &ends), batch_note(&batch));
+        table.group(batch_head(&batch), batch_note(&batch));
         for lead in batch.leads.iter().filter_map(|index| design.leads.get(*index)) {
             let letters: Vec<&str> = sleeves(&lead.tag).into_iter().map(design::Colour::letters).collect();
             let mut cut = cut_of(design, lead);
@@ -122,6 +116,16 @@ fn lead_sheet(input: &PapersInput<'_>) -> Table {
     }
     table.none = text::NO_LEADS;
     table
+}
+
+/// What a batch is called: its number, its cable, and what its leads end in.
+fn batch_head(batch: &design::Batch) -> String {
+    let cable = batch.cable.as_deref().unwrap_or(text::OPEN_CABLE);
+    let ends = match batch.ends.as_slice() {
+        [one, other] if one == other => text::both_ends(one),
+        ends => ends.join(" – "),
+    };
+    text::batch(batch.number, cable, &ends)
 }
 
 /// The head of a batch: how many, how long together, and what is stripped.
@@ -185,13 +189,7 @@ fn cut_list(design: &Design) -> Table {
     )
     .grid();
     for batch in batches(design) {
-        let cable = batch.cable.clone().unwrap_or_else(|| text::OPEN_CABLE.to_owned());
-        let ends = if batch.ends.len() == 2 && batch.ends[0] == batch.ends[1] {
-            text::both_ends(&batch.ends[0])
-        } else {
-            batch.ends.join(" – ")
-        };
-        table.group(text::batch(batch.number, &cable, &ends), batch_note(&batch));
+        table.group(batch_head(&batch), batch_note(&batch));
         for lead in batch.leads.iter().filter_map(|index| design.leads.get(*index)) {
             let exit = |kind: EndKind| {
                 let words = lead.side(kind).map(|(_, end)| match (end.has_plug(), end.plug.exit) {
