@@ -18,6 +18,8 @@ class Draft:
         self.count = 0
         self.coupled = lot.random() < 0.5
         self.switched, self.extra, self.exclusive = [], [], []
+        # Ends of the leads with a joint.
+        self.joined = set()
         self.sinks = {"amp": lot.choice(["1 MΩ", "470 kΩ", "10 kΩ"])}
 
     def tag(self):
@@ -164,6 +166,8 @@ class Draft:
             if lot.random() < 0.6:
                 guest = self.pedal()
                 self.runs.append([f"{tag}.INS", guest, f"{tag}.INS"])
+                self.traps.add("lead with a joint")
+                self.joined |= {f"{tag}.INS", f"{guest}.IN", f"{guest}.OUT"}
                 self.extra.append(f'[[lead]]\nends = ["{tag}.INS", "{guest}.IN", "{guest}.OUT"]\ncable = "patch-4"\n'
                                   f'legs = {{ "{tag}.INS" = "500 mm", "{guest}.IN" = "300 mm", "{guest}.OUT" = "200 mm" }}')
             return [tag]
@@ -294,6 +298,9 @@ def text(lot, draft, sources):
             if start.split(".")[0] != to.split(".")[0] and "." in start and "." in to:
                 ends.add((start, to))
     for start, to in sorted(ends):
+        if {start, to} <= draft.joined:
+            # One lead with a joint goes there, and has its own entry.
+            continue
         lines.append(f'[[lead]]\nfrom = "{start}"\nto = "{to}"\ncut = "{lot.choice([150, 300, 620, 1500])} mm"')
     engaged = sorted(tags)
     lines += draft.extra

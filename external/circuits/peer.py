@@ -97,11 +97,11 @@ class Rig:
         return self.devices[tag]["port"].get(name, {})
 
     def metres(self, start, to):
-        if (start, to) in self.cut:
-            return self.cut[(start, to)]
         ends = {start, to.removesuffix(" return")}
-        legs = next(lead["legs"] for lead in self.joined if ends <= set(lead["ends"]))
-        return sum(number(legs[end]) for end in ends)
+        for lead in self.joined:
+            if ends <= set(lead["ends"]):
+                return sum(number(lead["legs"][end]) for end in ends)
+        return self.cut[(start, to)]
 
     def panel(self, end):
         tag = end.split(".")[0]

@@ -13,6 +13,7 @@ const TRAPS: &[&str] = &[
     "device in two runs",
     "guest at an insert",
     "insert on one jack",
+    "lead with a joint",
     "loop with several devices",
     "one at a time of some",
     "panel input that breaks another source",
