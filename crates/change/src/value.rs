@@ -12,6 +12,7 @@ const LISTS: &[(&str, &str)] = &[
     ("outlets", "outlet"),
     ("banks", "bank"),
     ("switches", "switch"),
+    ("controls", "control"),
     ("loops", "loop"),
     ("inserts", "insert"),
 ];

@@ -317,7 +317,15 @@ fn state_words(design: &Design, state: &State) -> &'static str {
         let text = text.to_lowercase();
         text.split(|c: char| !c.is_alphanumeric()).any(|word| words.contains(&word))
     };
-    let is_mute = says(&state.name, &["mute", "muted", "silent", "silence"]);
+    let silent = ["mute", "mutes", "muted", "silent", "silence"];
+    // What its switch is said to do counts more than what a title may mean.
+    let is_mute = says(&state.name, &silent)
+        || state
+            .engaged
+            .iter()
+            .filter_map(|tag| design.rig.device(tag))
+            .flat_map(|device| &device.switches)
+            .any(|switch| switch.does.as_deref().is_some_and(|does| says(does, &silent)));
     let tunes = says(&state.name, &["tune", "tuner", "tuning"])
         || state
             .engaged

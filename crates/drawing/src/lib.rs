@@ -6,6 +6,7 @@
 //! Texts are measured with the real font ([`text`]), so that they never run out of their place.
 
 mod band;
+mod book;
 mod dxf;
 mod engrave;
 mod gap;
@@ -28,6 +29,7 @@ mod way;
 mod words;
 
 pub use band::{BandCurves, ShownState, band, band_showing};
+pub use book::{Dial, StartAct, channels, dials, faces, front, start};
 pub use dxf::dxf;
 pub use gap::{Gap, GapKind, gaps};
 pub use joint::joint;
@@ -37,7 +39,7 @@ pub use marks::{check_bar, check_bar_upright, clock_mark, legend, severity_mark}
 pub use model::{Anchor, Drawing, Group, Item, Point, Scale, SheetRect, Text, Weight};
 pub use panel::{PlateSide, panel, plate_file};
 pub use path::{path, path_rows};
-pub use plan::plan;
+pub use plan::{plan, portrait};
 pub use power::{power, power_parts};
 pub use side::side;
 pub use style::Style;

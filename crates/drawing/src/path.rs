@@ -152,7 +152,8 @@ impl Lead<'_> {
         self.line(sketch, from, to);
         let anchor = |here: Point, there: Point| if here.x < there.x { Anchor::Start } else { Anchor::End };
         let room = if short { END - 1.6 } else { GAP - 1.4 };
-        let (leaves, arrives) = (named(self.stop.leaves, room), named(self.next.arrives, room));
+        let (leaves, arrives) =
+            (named(self.design, self.stop.leaves, room), named(self.design, self.next.arrives, room));
         let off = if from.x < to.x { 0.6 } else { -0.6 };
         let below = |at: Point, off: f64, line: f64| at.moved(off, BENCH + 0.6 + line);
         let label = text(
@@ -189,7 +190,7 @@ impl Lead<'_> {
         self.line(sketch, from, to);
         let off = if from.x < to.x { -0.6 } else { 0.6 };
         let anchor = if from.x < to.x { Anchor::End } else { Anchor::Start };
-        let (port, size) = named(self.next.arrives, END - 1.0);
+        let (port, size) = named(self.design, self.next.arrives, END - 1.0);
         let at = to.moved(off, BENCH + 0.6);
         sketch.push(Item::Text(text(at, port, size, anchor, Weight::Regular, Style::Faint)));
         let at = from.half_way(to).moved(0.0, -1.6);
@@ -223,8 +224,10 @@ fn title_lines(design: &Design, stop: &Stop<'_>) -> Vec<String> {
 }
 
 /// A port's name and its size: smaller rather than cut.
-fn named(port: Option<&PortRef>, room: f64) -> (String, f64) {
-    let name = clean(port.map(|port| port.port.as_str()).unwrap_or_default());
+fn named(design: &Design, port: Option<&PortRef>, room: f64) -> (String, f64) {
+    let printed =
+        |port: &PortRef| design.rig.port(port).map_or_else(|| port.port.clone(), rig::Port::printed);
+    let name = clean(&port.map(printed).unwrap_or_default());
     let size = [BENCH, HEAD, BODY].into_iter().find(|size| width(&name, *size, Weight::Regular) <= room);
     let size = size.unwrap_or(BODY);
     (fit(&name, size, Weight::Regular, room), size)

@@ -6,8 +6,8 @@ use ttf_parser::Face;
 
 use crate::model::Weight;
 
-/// 7 pt, the smallest type on paper, in millimetres.
-pub const SMALL: f64 = 2.469;
+/// 8 pt, the smallest type on paper, in millimetres.
+pub const SMALL: f64 = 2.822;
 /// 8 pt, running text.
 pub const BODY: f64 = 2.822;
 /// 9 pt, heads.

@@ -88,3 +88,22 @@ pub(crate) const AT_4K: &str = "4 kHz";
 pub(crate) const TILE: &str = "tile";
 pub(crate) const TILE_MAP: &str = "map of the tiles";
 pub(crate) const NOT_PRINTED: &str = "not printed";
+
+pub(crate) const CHANNELS: &str = "MIDI channels";
+pub(crate) const KNOBS: &str = "knobs";
+/// Where a knob stands that points straight up.
+pub(crate) const NOON: &str = "noon";
+pub(crate) const FACES: &str = "the jacks, face on";
+pub(crate) const START: &str = "switching on";
+pub(crate) const PHANTOM_VOLTS: &str = "48 V";
+pub(crate) const PORTRAIT: &str = "the board";
+
+/// The side of a panel that a player looks at.
+pub(crate) fn side(face: rig::Face) -> &'static str {
+    match face {
+        rig::Face::Back => "rear, seen from behind",
+        rig::Face::Right => "right end, seen from the right",
+        rig::Face::Left => "left end, seen from the left",
+        rig::Face::Front => "front",
+    }
+}

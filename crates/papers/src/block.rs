@@ -536,6 +536,12 @@ pub(crate) enum Block {
     Picture(Drawing),
     /// A drawing at its true size, cut off at its edges, with bars in both directions and a box for what was measured.
     LifeSize(Drawing, String),
+    /// A drawing with labels and values beside it.
+    Aside(Drawing, Vec<Pair>),
+    /// A row of a form: what it is, lines to write on, and a drawing to draw into.
+    Form(String, Vec<String>, Drawing),
+    /// Blocks that stay on one page.
+    Together(Vec<Self>),
     /// Two drawings beside each other, each with its head.
     Beside([(Drawing, String); 2]),
     /// Something in a box: head, lines, size. It stays with what follows it.
@@ -612,6 +618,21 @@ impl Block {
                     .collect();
                 json!({ "kind": "beside", "parts": parts })
             }
+            Self::Aside(drawing, rows) => json!({
+                "kind": "aside",
+                "figure": Self::Figure(drawing.clone(), String::new()).json(part, files),
+                "pairs": Self::Pairs(rows.clone(), 1, 30.0, 10.0).json(part, files),
+            }),
+            Self::Form(head, lines, drawing) => json!({
+                "kind": "form",
+                "head": soft(head, 80),
+                "lines": lines.iter().map(|line| soft(line, 80)).collect::<Vec<_>>(),
+                "figure": Self::Figure(drawing.clone(), String::new()).json(part, files),
+            }),
+            Self::Together(blocks) => json!({
+                "kind": "together",
+                "parts": blocks.iter().map(|block| block.json(part, files)).collect::<Vec<_>>(),
+            }),
             Self::LifeSize(drawing, head) => {
                 let mut put = |drawing: &Drawing| {
                     let file = format!("/{part}/{}.svg", files.len());

@@ -10,7 +10,7 @@ use crate::words::travel_mass;
 use crate::{cautions, text};
 
 /// The most height for the drawing.
-const DRAWING: f64 = 96.0;
+const DRAWING: f64 = 104.0;
 
 /// The blocks of the cover on a page so wide in millimetres, with the contents: the part at page 1, and name, title and reader of each paper.
 pub(crate) fn cover(
@@ -21,7 +21,7 @@ pub(crate) fn cover(
 ) -> Vec<Block> {
     let job = &design.rig.job;
     let drawing = (1..=100)
-        .map(|whole| drawing::overview(design, Scale::one_to(whole)))
+        .map(|whole| drawing::portrait(design, Scale::one_to(whole), &[]))
         .find(|drawing| drawing.width_mm <= wide && drawing.height_mm <= DRAWING);
     let player = job.player.as_deref().map(str::trim).filter(|player| !player.is_empty());
     let mut blocks = vec![Block::Banner {

@@ -46,6 +46,25 @@ pub(crate) fn fault(input: &PapersInput<'_>) -> Part {
     Part::blocks(input, "fault", text::FAULT, "-FLT", Lie::Card, blocks)
 }
 
+/// The card in short lines, for the pocket: where to try the guitar, and the ways around.
+pub(crate) fn pocket(design: &Design) -> Vec<String> {
+    let mut out: Vec<String> = text::FAULT_FIRST.iter().map(|line| (*line).to_owned()).collect();
+    for run in design.rig.runs.iter().filter(|run| run.carries == Carries::Signal) {
+        let tried: Vec<&design::Lead> = design.leads.iter().filter(|lead| is_tried(run, lead)).collect();
+        let Some(step) = trial_order(tried.len()).into_iter().next() else { continue };
+        let port = &tried[step.at].to().port;
+        out.push(text::halve_first(&run.name, &tried[step.at].tag, &port.to_string()));
+    }
+    out.extend(emergency(design));
+    out.push(text::pocket_spare(&spare(design)));
+    out
+}
+
+/// Whether the guitar can be plugged in place of a lead of a run.
+fn is_tried(run: &rig::Run, lead: &design::Lead) -> bool {
+    lead.run.as_deref() == Some(run.name.as_str()) && lead.to().has_plug() && !lead.to().port.port.is_empty()
+}
+
 /// The way around the whole board for each signal run.
 fn emergency(design: &Design) -> Vec<String> {
     let mut out = Vec::new();
@@ -122,12 +141,7 @@ fn backwards(design: &Design) -> Table {
     )
     .tight();
     for run in design.rig.runs.iter().filter(|run| run.carries == Carries::Signal) {
-        let is_tried = |lead: &&design::Lead| {
-            lead.run.as_deref() == Some(run.name.as_str())
-                && lead.to().has_plug()
-                && !lead.to().port.port.is_empty()
-        };
-        let tried: Vec<&design::Lead> = design.leads.iter().filter(is_tried).collect();
+        let tried: Vec<&design::Lead> = design.leads.iter().filter(|lead| is_tried(run, lead)).collect();
         if tried.is_empty() {
             continue;
         }

@@ -26,8 +26,10 @@ mod order;
 mod panel;
 mod part;
 mod path;
+mod pocket;
 mod power;
 mod revision;
+mod settings;
 mod sheet;
 mod template;
 mod test_sheet;
@@ -359,7 +361,9 @@ papers! {
     "revision", REVISION_RECORD, FOR_WORKSHOP, Office, revision::revision;
     "findings", FINDINGS, FOR_WORKSHOP, Office, findings::findings;
     "handover", HANDOVER, FOR_PLAYER, Client, handover::handover;
+    "settings", SETTINGS, FOR_PLAYER, Client, settings::settings;
     "fault", FAULT, FOR_STAGE, Client, fault::fault;
+    "pocket", POCKET, FOR_POCKET, Client, pocket::pocket;
 }
 
 /// Papers about money. They are made where the job is priced, or where a change is to be signed, and never bound: a
@@ -449,11 +453,14 @@ pub fn papers(input: &PapersInput<'_>, only: &[&str]) -> Result<PaperSet, PaperE
         let contents = contents(input, group);
         group.parts.insert(0, contents);
     }
-    let jobs = std::iter::once(groups).chain(loose.into_iter().map(|part| vec![Group::loose(part)]));
-    for groups in jobs {
-        for printed in part::print(&groups, input)? {
-            set.papers.push(Paper { name: printed.name, pdf: printed.pdf, pages: printed.pages });
-        }
+    // Each binding is a document of its own, so that it has bookmarks and a structure; they are set beside each other.
+    let jobs: Vec<Group> = groups
+        .into_iter()
+        .filter(|group| !group.parts.is_empty())
+        .chain(loose.into_iter().map(Group::loose))
+        .collect();
+    for printed in world::in_turns(&jobs, |group| part::print(group, input))?.into_iter().flatten() {
+        set.papers.push(Paper { name: printed.name, pdf: printed.pdf, pages: printed.pages });
     }
     // Bindings first, in one job or not.
     set.papers.sort_by_key(|paper| Binding::named(paper.name).is_none());

@@ -9,7 +9,8 @@ use sha2::{Digest, Sha256};
 
 use crate::block::{Block, Table};
 use crate::csv::csv;
-use crate::sheet::{Bound, Heading, Lie, Sheet, is_draft, sheet_data};
+use crate::pocket::Leaf;
+use crate::sheet::{Bound, Heading, Lie, Sheet, is_draft, sheet_data, soft};
 use crate::world::{Job, Printed, Wanted, set};
 use crate::{Binding, PaperError, PapersInput, text};
 
@@ -64,6 +65,8 @@ pub(crate) enum Body {
     Blocks(Vec<Block>),
     /// Drawings and lines of text at places, with the strip at the foot.
     Placed(Vec<Placed>),
+    /// One sheet that is cut once and folded: eight small pages in reading order.
+    Folded(Vec<Leaf>),
     /// Framed drawing sheets, with the data their template wants.
     Framed(Vec<Value>, Vec<(String, Vec<u8>)>),
 }
@@ -134,6 +137,16 @@ impl Part {
                 let pages: Vec<Value> = pages.iter().map(|page| page.json(self.name, &mut own)).collect();
                 json!({ "kind": "placed", "name": self.name, "title": self.title, "first": first, "sheet": sheet, "pages": pages })
             }
+            Body::Folded(leaves) => {
+                let leaves: Vec<Value> = leaves
+                    .iter()
+                    .map(|leaf| {
+                        let lines: Vec<String> = leaf.lines.iter().map(|line| soft(line, 400)).collect();
+                        json!({ "head": soft(&leaf.head, 80), "lines": lines })
+                    })
+                    .collect();
+                json!({ "kind": "folded", "name": self.name, "title": self.title, "first": first, "sheet": sheet, "leaves": leaves })
+            }
             Body::Framed(pages, drawings) => {
                 own.clone_from(drawings);
                 json!({ "kind": "framed", "name": self.name, "title": self.title, "first": first, "sheet": sheet, "pages": pages })
@@ -169,18 +182,16 @@ impl Placed {
     }
 }
 
-/// Sets these parts together; a group is a file of its own where that is wanted.
-pub(crate) fn print(groups: &[Group], input: &PapersInput<'_>) -> Result<Vec<Printed>, PaperError> {
+/// Sets the parts of a group together; a group is a file of its own where that is wanted.
+pub(crate) fn print(group: &Group, input: &PapersInput<'_>) -> Result<Vec<Printed>, PaperError> {
     let job = &input.design.rig.job;
-    let parts = || groups.iter().flat_map(|group| group.parts.iter().map(move |part| (group, part)));
-    if parts().next().is_none() {
-        return Ok(Vec::new());
-    }
     let mut files = BTreeMap::new();
     let supersedes = input.supersedes();
     let (halt, halt_handover) = (input.halt(), input.halt_handover());
-    let values: Vec<Value> = parts()
-        .map(|(group, part)| {
+    let values: Vec<Value> = group
+        .parts
+        .iter()
+        .map(|part| {
             let heading = Heading {
                 name: part.name,
                 title: &part.title,
@@ -212,7 +223,7 @@ pub(crate) fn print(groups: &[Group], input: &PapersInput<'_>) -> Result<Vec<Pri
     let author = drawing::text::clean(job.workshop.as_deref().unwrap_or_default());
     let title = drawing::text::clean(&job.title);
     let data = json!({
-        "title": if title.is_empty() { text::DASH.to_owned() } else { title },
+        "title": document_title(group, &title),
         "author": if author.is_empty() { text::PROGRAM.to_owned() } else { author },
         "parts": values,
     });
@@ -222,18 +233,30 @@ pub(crate) fn print(groups: &[Group], input: &PapersInput<'_>) -> Result<Vec<Pri
         files,
         creator: format!("{} {}", text::PROGRAM, input.program_version),
         date: job.date.as_deref().filter(|_| !is_draft(job)),
-        wanted: wanted(groups),
+        wanted: wanted(group),
     })
 }
 
-/// The files that these groups make.
-fn wanted(groups: &[Group]) -> Vec<Wanted> {
-    let whole = groups.iter().filter(|group| group.whole).filter_map(|group| {
+/// What a file is called in a reader's list: the job, and what of it.
+fn document_title(group: &Group, job: &str) -> String {
+    let job = if job.is_empty() { text::DASH } else { job };
+    let what = match &group.parts[..] {
+        _ if group.whole => Some(group.binding.title()),
+        [part] => Some(part.title.as_str()),
+        _ => None,
+    };
+    what.map_or_else(|| job.to_owned(), |what| format!("{job}: {what}"))
+}
+
+/// The files that a group makes.
+fn wanted(group: &Group) -> Vec<Wanted> {
+    let whole = group.whole.then(|| {
         let (first, last) = (group.parts.first()?.name, group.parts.last()?.name);
         Some(Wanted { name: group.binding.name(), first, last })
     });
-    let own = groups.iter().flat_map(|group| &group.parts).filter(|part| part.own);
-    whole.chain(own.map(|part| Wanted { name: part.name, first: part.name, last: part.name })).collect()
+    let own = group.parts.iter().filter(|part| part.own);
+    let own = own.map(|part| Wanted { name: part.name, first: part.name, last: part.name });
+    whole.flatten().into_iter().chain(own).collect()
 }
 
 /// The identity of a document: everything that goes into it.

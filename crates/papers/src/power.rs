@@ -120,7 +120,7 @@ fn wants_power(device: &Device) -> bool {
 }
 
 /// Whether a device has outlets of low voltage.
-fn has_low_voltage(device: &Device) -> bool {
+pub(crate) fn has_low_voltage(device: &Device) -> bool {
     device.outlets.iter().any(|outlet| outlet.nature.value != Some(rig::Nature::Mains))
 }
 

@@ -14,7 +14,7 @@ use typst::text::{Font, FontBook};
 use typst::utils::{LazyHash, PicoStr};
 use typst::{Library, LibraryExt, World};
 use typst_layout::PagedDocument;
-use typst_pdf::{PdfOptions, Timestamp};
+use typst_pdf::{PdfOptions, PdfStandard, PdfStandards, Timestamp};
 
 use crate::PaperError;
 
@@ -158,19 +158,29 @@ pub(crate) fn set(job: Job<'_>) -> Result<Vec<Printed>, PaperError> {
     }
     let creator = job.creator;
     let (ident, timestamp) = (job.ident, job.date.and_then(timestamp));
-    let write = |(name, first, last): Ranged| {
-        let options = PdfOptions {
+    let write = |(name, first, last): &Ranged| {
+        let (first, last) = (*first, *last);
+        let is_whole = last - first + 1 == all;
+        let options = |standards: PdfStandards, tagged: bool| PdfOptions {
             ident: Smart::Custom(format!("{ident}/{name}")),
             creator: Smart::Custom(Some(creator.clone())),
             timestamp,
-            page_ranges: (last - first + 1 < all)
+            page_ranges: (!is_whole)
                 .then(|| PageRanges::new(vec![NonZeroUsize::new(first)..=NonZeroUsize::new(last)])),
-            // A part of a document cannot be tagged; the whole would take several times as long.
-            tagged: false,
+            standards,
+            // A range of a document's pages cannot be tagged.
+            tagged,
             ..PdfOptions::default()
         };
-        let pdf = typst_pdf::pdf(&document, &options)
-            .map_err(|errors| PaperError::Write { paper: name, reason: told(&errors) })?;
+        // What is kept for years: dated, whole, with its structure. What no reader of such a file could show, such as a letter
+        // that no font has, makes it a plain one.
+        let kept = (is_whole && timestamp.is_some()).then(|| PdfStandards::new(KEPT).ok()).flatten();
+        let kept = kept.and_then(|standards| typst_pdf::pdf(&document, &options(standards, true)).ok());
+        let pdf = match kept {
+            Some(pdf) => pdf,
+            None => typst_pdf::pdf(&document, &options(PdfStandards::default(), false))
+                .map_err(|errors| PaperError::Write { paper: name, reason: told(&errors) })?,
+        };
         Ok(Printed { name, pages: last - first + 1, pdf })
     };
     let out = in_turns(&wanted, write);
@@ -182,22 +192,25 @@ pub(crate) fn set(job: Job<'_>) -> Result<Vec<Printed>, PaperError> {
 /// The name of a file, its first page and its last.
 type Ranged = (&'static str, usize, usize);
 
-/// Writes on all processors; the order stays that of the list.
-fn in_turns(
-    wanted: &[Ranged],
-    write: impl Fn(Ranged) -> Result<Printed, PaperError> + Sync,
-) -> Result<Vec<Printed>, PaperError> {
+/// The standards that a finished binding keeps: ISO 19005-2 with its structure, and ISO 14289-1.
+const KEPT: &[PdfStandard] = &[PdfStandard::A_2a, PdfStandard::Ua_1];
+
+/// Works through a list on all processors; the order stays that of the list.
+pub(crate) fn in_turns<I: Sync, O: Send>(
+    list: &[I],
+    work: impl Fn(&I) -> Result<O, PaperError> + Sync,
+) -> Result<Vec<O>, PaperError> {
     let next = AtomicUsize::new(0);
-    let workers = std::thread::available_parallelism().map_or(1, NonZeroUsize::get).min(wanted.len().max(1));
-    let mut done: Vec<(usize, Result<Printed, PaperError>)> = std::thread::scope(|scope| {
+    let workers = std::thread::available_parallelism().map_or(1, NonZeroUsize::get).min(list.len().max(1));
+    let mut done: Vec<(usize, Result<O, PaperError>)> = std::thread::scope(|scope| {
         let hands: Vec<_> = (0..workers)
             .map(|_| {
                 scope.spawn(|| {
                     let mut mine = Vec::new();
                     loop {
                         let index = next.fetch_add(1, Ordering::Relaxed);
-                        let Some(job) = wanted.get(index) else { break mine };
-                        mine.push((index, write(*job)));
+                        let Some(one) = list.get(index) else { break mine };
+                        mine.push((index, work(one)));
                     }
                 })
             })
@@ -205,10 +218,10 @@ fn in_turns(
         hands.into_iter().flat_map(|hand| hand.join().unwrap_or_default()).collect()
     });
     done.sort_by_key(|(index, _)| *index);
-    if done.len() < wanted.len() {
+    if done.len() < list.len() {
         return Err(PaperError::Write { paper: "set", reason: "a worker stopped".to_owned() });
     }
-    done.into_iter().map(|(_, printed)| printed).collect()
+    done.into_iter().map(|(_, made)| made).collect()
 }
 
 /// The page on which a mark stands.

@@ -112,6 +112,17 @@ pub struct Switch {
     pub x: Length,
     /// From the front edge.
     pub y: Length,
+    /// What a foot does with it, for the player: `on, off`.
+    pub does: Option<String>,
+}
+
+/// A knob or a small switch that sets the sound.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Control {
+    /// What is printed beside it.
+    pub name: String,
+    /// Where it stands as delivered; empty while nobody has written it down.
+    pub at: String,
 }
 
 /// How a device is held on its deck.
@@ -233,6 +244,8 @@ pub struct Device {
     pub mass: Known<Grams>,
     /// Foot switches.
     pub switches: Vec<Switch>,
+    /// Knobs and small switches; `None` while nobody has said which it has.
+    pub controls: Option<Vec<Control>>,
     /// Jacks and inlets.
     pub ports: Vec<Port>,
     /// Pairs of send and return jacks closed by a normal.

@@ -33,7 +33,9 @@ mod wish_words;
 pub use at_volts::AtVolts;
 pub use board::{Board, Case, Deck, Direction, FLOOR, Hinge, Lid, Passage, Rail, Rect, Riser};
 pub use connection::{Lead, LeadShape, Making, leads};
-pub use device::{Bypass, Device, Fasten, FastenKind, HookSide, Midi, Place, Role, Signal, Size, Switch};
+pub use device::{
+    Bypass, Control, Device, Fasten, FastenKind, HookSide, Midi, Place, Role, Signal, Size, Switch,
+};
 pub use ends::{Pickup, PickupKind, Sink, Source};
 pub use given::{Known, Provenance};
 pub use job::{Acceptance, Brief, Job, Mains, Moment, Requirement, State};

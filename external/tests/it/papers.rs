@@ -206,3 +206,32 @@ fn every_tile_has_a_bar_that_measures() {
         }
     }
 }
+
+/// A builder, an office and a client read the three bindings: nothing runs into anything, nothing leaves a sheet, no page is
+/// nearly empty, no type is too small to read.
+#[test]
+fn every_page_can_be_read() {
+    for folder in examples().into_iter().filter(|folder| folder.to_string_lossy().ends_with("-corrected")) {
+        let design = read(&folder);
+        let input = papers::PapersInput::new(&design, &[], papers::PaperSize::A4);
+        let set = papers::papers(&input, &["bench", "office", "client"]).expect("the bindings");
+        for paper in &set.papers {
+            let dir = tempfile::tempdir().expect("a folder");
+            let file = dir.path().join("binding.pdf");
+            std::fs::write(&file, &paper.pdf).expect("written");
+            let pages = run("papers/pages.py", &[file.as_os_str()]);
+            let pages = pages.as_array().expect("pages");
+            assert_eq!(pages.len(), paper.pages, "{}", paper.name);
+            for (index, page) in pages.iter().enumerate() {
+                let place = format!("{} of {}, page {}", paper.name, folder.display(), index + 1);
+                assert_eq!(page["over"], serde_json::json!([]), "{place}: texts that run into each other");
+                assert_eq!(page["outside"], serde_json::json!([]), "{place}: texts that leave the sheet");
+                let least = page["least"][0].as_f64().expect("a size");
+                assert!(LEAST_TYPE <= least, "{place}: {}", page["least"]);
+            }
+        }
+    }
+}
+
+/// The smallest type on paper, in points.
+const LEAST_TYPE: f64 = 7.9;

@@ -102,7 +102,7 @@ pub(crate) fn pedal(tag: &str, x: i64, y: i64, outlet: &str) -> Device {
         knobs: know(mm(15)),
         bracket: know(mm(5)),
         mass: know(Grams::of(400.0)),
-        switches: vec![Switch { name: "ON".into(), x: mm(35), y: mm(20) }],
+        switches: vec![Switch { name: "ON".into(), x: mm(35), y: mm(20), does: None }],
         ports: vec![input, output, port("DC", PortRole::Power, Face::Back, 35, barrel())],
         place: at("main", x, y),
         ..Device::default()

@@ -14,6 +14,7 @@ pub(super) fn device<'a>(design: &'a Design, device: &'a Device) -> wire::Device
         name: &switch.name,
         x_mm: mm(switch.x),
         y_mm: mm(switch.y),
+        does: switch.does.as_deref(),
     });
     let banks = device
         .banks
@@ -34,6 +35,9 @@ pub(super) fn device<'a>(design: &'a Design, device: &'a Device) -> wire::Device
         place: device.place.as_ref().map(place),
         base_mm: standing(rig, device).map(|at| mm(at.base)),
         switches: switches.collect(),
+        controls: device.controls.as_ref().map(|controls| {
+            controls.iter().map(|control| wire::Control { name: &control.name, at: &control.at }).collect()
+        }),
         ports: device.ports.iter().map(|item| port(design, device, item)).collect(),
         signal: signal(rig, device),
         power: power(device),

@@ -311,6 +311,8 @@ pub struct Device<'a> {
     pub base_mm: Option<f64>,
     /// Its foot switches.
     pub switches: Vec<Switch<'a>>,
+    /// Its knobs and small switches; null while nobody has said which it has.
+    pub controls: Option<Vec<Control<'a>>>,
     /// Its ports.
     pub ports: Vec<Port<'a>>,
     /// What it does to the signal.
@@ -355,6 +357,17 @@ pub struct Switch<'a> {
     pub x_mm: f64,
     /// From the front of the body before turning, mm.
     pub y_mm: f64,
+    /// What a foot does with it; null while nobody has said.
+    pub does: Option<&'a str>,
+}
+
+/// A knob or a small switch.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct Control<'a> {
+    /// What is printed beside it.
+    pub name: &'a str,
+    /// Where it stands as delivered; empty while nobody has written it down.
+    pub at: &'a str,
 }
 
 /// A port.

@@ -36,6 +36,11 @@ pub static DEVICE: Table = Table {
             Shape::Named(&SWITCH),
             "Foot switches, from the body's front left corner before turning.",
         ),
+        key(
+            "controls",
+            Shape::Values(&Shape::Text),
+            "Knobs and small switches by what is printed beside them, and where each stands as delivered: `{ drive = \"4\", tone = \"noon\", mode = \"\" }`. A number is on the dial from 0 to 10; nothing where nobody has written it down. They stand on the page of settings in the client's binding; `{}` says that there are none.",
+        ),
         key("port", Shape::Named(&PORT), "Jacks and inlets."),
         key(
             "sockets",
@@ -86,6 +91,11 @@ static SWITCH: Table = Table {
     keys: &[
         key("x", Shape::Measure(POSITION), "From the left edge. Must stand here or in the kind."),
         key("y", Shape::Measure(POSITION), "From the front edge. Must stand here or in the kind."),
+        key(
+            "does",
+            Shape::Text,
+            "What a foot does with it, as the player reads it: `on, off`, `tap tempo`, `mute`.",
+        ),
         ABSENT,
     ],
 };

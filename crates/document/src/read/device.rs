@@ -2,8 +2,8 @@
 
 use quantity::{Length, Volts};
 use rig::{
-    AtVolts, Bank, Device, Fasten, Insert, Known, Loop, Midi, Outlet, Place, Port, PortRole, PowerNeed,
-    Provenance, Setting, Signal, Size, Switch,
+    AtVolts, Bank, Control, Device, Fasten, Insert, Known, Loop, Midi, Outlet, Place, Port, PortRole,
+    PowerNeed, Provenance, Setting, Signal, Size, Switch,
 };
 
 use super::node::{Body, Node};
@@ -46,6 +46,15 @@ impl Reader<'_> {
             bracket: node.known("bracket"),
             mass: node.known("mass"),
             switches: present(node, "switch").map(|(name, node)| self.switch(name, node)).collect(),
+            controls: node.get("controls").map(|_| {
+                let named = node.named("controls").iter();
+                named
+                    .map(|(name, at)| Control {
+                        name: name.clone(),
+                        at: at.as_text().unwrap_or_default().trim().to_owned(),
+                    })
+                    .collect()
+            }),
             inserts: present(node, "insert")
                 .map(|(name, node)| self.insert(tag, name, node, &ports))
                 .collect(),
@@ -123,7 +132,7 @@ impl Reader<'_> {
                 Length::ZERO
             })
         };
-        Switch { name: name.to_owned(), x: side("x"), y: side("y") }
+        Switch { name: name.to_owned(), x: side("x"), y: side("y"), does: node.text("does") }
     }
 
     /// Remembers the ports and outlets that a document takes away from a kind, for who still refers to them.

@@ -54,6 +54,11 @@ pub(super) fn decks(view: &View<'_>, sketch: &mut Sketch) {
         let line = SheetRect { left: x, right: x, top: board.bottom, bottom: board.bottom + MOST_OFF };
         sketch.soften(line.grown(0.25), EDGE);
     }
+}
+
+/// The mark at the front left corner, from which places are measured.
+pub(super) fn origin(view: &View<'_>, sketch: &mut Sketch) {
+    let board = view.board();
     sketch.items.extend(datum(Point::new(board.left, board.bottom), 1.5));
 }
 

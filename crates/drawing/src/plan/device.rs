@@ -12,7 +12,7 @@ use crate::text::{CAPITAL, SMALL, TAG, clean, fit, width, wrap};
 use crate::words;
 
 /// Sizes a tag may have, largest first.
-const TAG_SIZES: [f64; 4] = [TAG, 3.53, 2.822, SMALL];
+const TAG_SIZES: [f64; 3] = [TAG, 3.53, SMALL];
 /// Distance of two lines of small type.
 const LINE: f64 = SMALL * 1.22;
 /// Diameter of a foot switch (common practice, no source).
@@ -224,15 +224,15 @@ fn body(view: &View<'_>, shown: &Shown<'_>, items: &mut Vec<Item>) {
 /// Plug boxes and cable bends at the ports of a device.
 fn plugs(view: &View<'_>, device: &Device, sketch: &mut Sketch) -> Vec<Item> {
     let mut items = Vec::new();
-    for class in [BoxClass::Service, BoxClass::Bend, BoxClass::Behind, BoxClass::Plug] {
+    for class in view.boxes {
         for solid in &view.design.solids.boxes {
             let here = matches!(&solid.owner, Owner::Port { port, .. } if port.device == device.tag);
-            if !here || solid.class != class {
+            if !here || solid.class != *class {
                 continue;
             }
             let area = view.solid_area(solid);
-            let style = if class == BoxClass::Plug { Style::Plug } else { Style::Bend };
-            sketch.soften(area, if class == BoxClass::Plug { PLUG } else { SURFACE });
+            let style = if *class == BoxClass::Plug { Style::Plug } else { Style::Bend };
+            sketch.soften(area, if *class == BoxClass::Plug { PLUG } else { SURFACE });
             items.push(Item::Rect { area, corner: 0.0, style });
         }
     }

@@ -479,7 +479,7 @@ fn stub_label(view: &View<'_>, sketch: &mut Sketch, found: &Found<'_>) {
 }
 
 /// The names of panel jacks, beside their tabs.
-fn panel_names(view: &View<'_>, sketch: &mut Sketch) {
+pub(super) fn panel_names(view: &View<'_>, sketch: &mut Sketch) {
     for shown in view.shown.iter().filter(|shown| shown.device.role == Role::Panel) {
         for port in &shown.device.ports {
             let (Some([x, y, _]), Some(face)) = (
@@ -488,7 +488,7 @@ fn panel_names(view: &View<'_>, sketch: &mut Sketch) {
             ) else {
                 continue;
             };
-            let content = fit(&port.name, SMALL, Weight::Regular, LABEL);
+            let content = fit(&port.printed(), SMALL, Weight::Regular, LABEL);
             if content.is_empty() {
                 continue;
             }

@@ -6,15 +6,19 @@ pub(crate) use deck::{FOOT, figure};
 mod device;
 mod lead;
 mod notes;
+mod order;
 
 use design::Design;
 use quantity::Length;
-use rig::geometry::{Standing, standing};
+use rig::geometry::{BoxClass, Standing, standing};
 use rig::{Deck, Device, FLOOR, Rect};
 
 use crate::model::{Drawing, Point, Scale, SheetRect};
 use crate::sketch::Sketch;
 use crate::words;
+
+/// Boxes around plugs that whoever builds the board looks at, undermost first.
+const BOXES: &[BoxClass] = &[BoxClass::Service, BoxClass::Bend, BoxClass::Behind, BoxClass::Plug];
 
 /// Margin of the sheet around everything drawn.
 const MARGIN: f64 = 1.0;
@@ -38,6 +42,8 @@ struct View<'a> {
     deck: Option<&'a str>,
     /// Sheet millimetres for a true one.
     k: f64,
+    /// The classes of boxes around plugs that are drawn.
+    boxes: &'static [BoxClass],
     shown: Vec<Shown<'a>>,
 }
 
@@ -51,6 +57,7 @@ pub fn plan(design: &Design, deck: Option<&str>, scale: Scale) -> Drawing {
     let view = View::new(design, deck, scale);
     let mut sketch = Sketch::new();
     deck::decks(&view, &mut sketch);
+    deck::origin(&view, &mut sketch);
     deck::feet(&view, &mut sketch);
     let found = lead::find(&view);
     // What comes from under a deck passes below the bodies.
@@ -74,6 +81,32 @@ pub fn plan(design: &Design, deck: Option<&str>, scale: Scale) -> Drawing {
         None => words::PLAN.to_owned(),
     };
     sketch.finish("plan", title, scale, MARGIN)
+}
+
+/// The board as its player sees it: bodies by name, leads, the names of panel jacks, nothing that is measured.
+///
+/// Where jacks have a number in order, the leads are left out and a line goes from each of these jacks to its number, off
+/// the board.
+pub fn portrait(design: &Design, scale: Scale, numbers: &[(rig::PortRef, usize)]) -> Drawing {
+    let mut view = View::new(design, None, scale);
+    view.boxes = &[];
+    let mut sketch = Sketch::new();
+    deck::decks(&view, &mut sketch);
+    let found = if numbers.is_empty() { lead::find(&view) } else { Vec::new() };
+    lead::draw(&view, &mut sketch, &found, true);
+    let labels = device::devices(&view, &mut sketch);
+    device::hidden_outlines(&view, &mut sketch);
+    let (names, outer) = device::labels(labels, &mut sketch);
+    lead::draw(&view, &mut sketch, &found, false);
+    sketch.items.extend(names);
+    if numbers.is_empty() {
+        lead::panel_names(&view, &mut sketch);
+    } else {
+        order::numbers(&view, &mut sketch, numbers);
+    }
+    device::outer_labels(outer, &mut sketch);
+    device::hidden_labels(&view, &mut sketch);
+    sketch.finish("portrait", words::PORTRAIT.to_owned(), scale, MARGIN)
 }
 
 impl<'a> View<'a> {
@@ -101,7 +134,7 @@ impl<'a> View<'a> {
             .collect();
         // Undermost first, then in document order.
         shown.sort_by_key(|shown| shown.at.base);
-        Self { design, deck, k: scale.factor(), shown }
+        Self { design, deck, k: scale.factor(), boxes: BOXES, shown }
     }
 
     fn mm(&self, length: Length) -> f64 {

@@ -137,7 +137,7 @@ pub(crate) fn pedal(
         corner: mm(6),
         knobs: measured(mm(14)),
         mass: Known::new(Grams::of(450.0), Provenance::Printed),
-        switches: vec![Switch { name: "on".into(), x: mm(w / 2), y: mm(25) }],
+        switches: vec![Switch { name: "on".into(), x: mm(w / 2), y: mm(25), does: None }],
         ports: vec![
             port("IN", PortRole::In, Face::Right, d * 2 / 3, h / 2),
             port("OUT", PortRole::Out, Face::Left, d * 2 / 3, h / 2),
@@ -220,7 +220,7 @@ pub(crate) fn two_decks() -> Rig {
     // Its output plug meets the input plug of OCT.
     let mut oct = pedal("OCT", "octave, pitch", (98, 120, 58), "front", (212, 24));
     oct.feed = Some(feed("3", Exit::Right));
-    oct.switches.push(Switch { name: "bank".into(), x: mm(25), y: mm(25) });
+    oct.switches.push(Switch { name: "bank".into(), x: mm(25), y: mm(25), does: None });
     let mut vol = pedal("VOL", "volume, active stereo", (90, 240, 70), "front", (70, 30));
     vol.treadle = Some(assumed(mm(35)));
     vol.switches.clear();

@@ -164,8 +164,8 @@ pub(crate) fn instead_of(what: &str, jack: &str) -> String {
 
 pub(crate) const SWITCH_ON: &str = "Switch on, switch off";
 pub(crate) const SWITCH_LEADS: &str = "All leads in, amps muted or down.";
-pub(crate) const SWITCH_BOARD: &str =
-    "Plug the board into the wall outlet; wait until every light is steady.";
+pub(crate) const SWITCH_BOARD: &str = "Plug the board into the wall outlet.";
+pub(crate) const SWITCH_LIGHTS: &str = "Wait until every light is steady.";
 pub(crate) const SWITCH_PHANTOM: &str = "Desk: muted while leads and phantom power change.";
 pub(crate) const SWITCH_AMPS: &str = "Amps last.";
 pub(crate) const SWITCH_OFF: &str = "Off: amps first, board last.";
@@ -277,3 +277,114 @@ pub(crate) const CHANGE_OUTLETS: &str = "Outlets";
 pub(crate) const CHANGE_HOLES: &str = "Holes";
 pub(crate) const CHANGE_HOURS: &str = "Hours, price";
 pub(crate) const REISSUED: &str = "Papers issued with it";
+
+// The pages of settings.
+pub(crate) const SETTINGS: &str = "Settings";
+pub(crate) const SETTINGS_NOTE: &str = "Draw the pointer into the circle: the first long tick is 0, the last is 10. Copy the page before it is full.";
+pub(crate) const NOTHING_TO_SET: &str = "Nothing on this board has a knob.";
+pub(crate) const AS_DELIVERED: &str = "As delivered";
+pub(crate) const SOUND: &str = "Sound";
+pub(crate) const SONG: &str = "song";
+pub(crate) const WHEN_OFF: &str = "When off";
+pub(crate) const FED_BY: &str = "Fed by";
+pub(crate) const SERIAL_SHORT: &str = "Serial no.";
+pub(crate) const CELL_INSIDE: &str = "Battery inside";
+pub(crate) const BACK_UP_FILE: &str = "Back-up file";
+pub(crate) const MIDI_OMNI: &str = "listens to every channel";
+pub(crate) const MIDI_UNSAID: &str = "not written down: mark it";
+pub(crate) const MIDI_OWN: &str = "black is this device";
+
+/// The head of the channels.
+pub(crate) fn midi_channel(note: &str) -> String {
+    format!("MIDI channel: {note}")
+}
+
+/// A foot switch by its name.
+pub(crate) fn foot(name: &str) -> String {
+    format!("Switch {name}")
+}
+
+/// What is plugged into a jack for control.
+pub(crate) fn at_jack(jack: &str) -> String {
+    format!("At {jack}")
+}
+
+/// What a device does to the signal when it is off.
+pub(crate) fn when_off(bypass: rig::Bypass) -> &'static str {
+    match bypass {
+        rig::Bypass::Hard => "straight through its switch",
+        rig::Bypass::Relay => "straight through its relay",
+        rig::Bypass::Buffered => "through its buffer: it needs power",
+        rig::Bypass::AlwaysOn => "never off",
+    }
+}
+
+// The pocket fold.
+pub(crate) const POCKET: &str = "Pocket fold";
+pub(crate) const FOR_POCKET: &str = "player, in the case";
+pub(crate) const SWITCHES: &str = "What each switch does";
+pub(crate) const SWITCHES_NOTE: &str = "left and right as you stand at the board";
+pub(crate) const MORE_IN_BOOK: &str = "More in the handover book.";
+pub(crate) const PHONE_BLANK: &str = "Telephone: ____________________";
+pub(crate) const FOLD_HOW: &str = "Cut the thick line, fold along the others, this page outside.";
+pub(crate) const NEVER_LIFT_SENTENCE: &str =
+    "Never lift or cover the mains earth. Hum is hunted at the leads, not at the earth.";
+pub(crate) const POCKET_NEW: &str =
+    "Ask before anything new is plugged into a supply: volts and polarity differ from outlet to outlet.";
+pub(crate) const POCKET_NOTES: &str = "Notes:";
+pub(crate) const KEEP_IN_MIND: &str = "Keep in mind";
+
+/// The number of the job and its revision.
+pub(crate) fn number_and_revision(number: &str, revision: &str) -> String {
+    format!("{number}, revision {revision}")
+}
+
+/// One lead from outside.
+pub(crate) fn pocket_plug(number: usize, theirs: &str, jack: &str) -> String {
+    format!("{number}. {theirs}: {jack}")
+}
+
+/// What feeds a device.
+pub(crate) fn pocket_feed(tag: &str, from: &str, volts: &str) -> String {
+    if volts.is_empty() { format!("{tag}: {from}") } else { format!("{tag}: {from}, {volts}") }
+}
+
+/// What it weighs.
+pub(crate) fn pocket_mass(mass: &str) -> String {
+    format!("As it travels: {mass}.")
+}
+
+// What each switch does.
+/// Room to write a few words.
+pub(crate) const BLANK: &str = "__________";
+pub(crate) const ON_OFF: &str = "on, off";
+pub(crate) const TREADLE: &str = "heel to toe";
+pub(crate) const JACKS_FACE_ON: &str = "The jacks, face on";
+pub(crate) const FACES_NOTE: &str = "the numbers are the order";
+pub(crate) const PLUG_IN_TITLE: &str = "Plug in, switch on";
+pub(crate) const TEST_RESULTS: &str = "Test results";
+pub(crate) const TEST_RESULTS_NOTE: &str = "what was measured before the board left the workshop";
+pub(crate) const TESTED: &str = "tested";
+pub(crate) const ROWS: &str = "rows";
+
+/// Several switches from left to right.
+pub(crate) fn from_left(words: &str) -> String {
+    format!("from left: {words}")
+}
+
+/// What is tried before anything is pulled.
+pub(crate) const FAULT_FIRST: &[&str] = &[
+    "No sound: volume and mute, then the guitar straight into the amp, then the lights of the supply.",
+    "One device dead: its light, its DC plug, then around it with the spare lead.",
+    "All dark: wall outlet, mains switch, inlet.",
+];
+
+/// The first try of a run.
+pub(crate) fn halve_first(run: &str, lead: &str, jack: &str) -> String {
+    format!("{run}: pull {lead}, guitar into {jack}. Sound: the fault lies before it. None: here or after.")
+}
+
+/// The spare leads.
+pub(crate) fn pocket_spare(words: &str) -> String {
+    format!("Spares: {words}")
+}
