@@ -374,7 +374,7 @@ fn leads(design: &Design) -> Table {
             wide(text::LEAD, 20.0),
             share(text::FROM, 0.75),
             share(text::TO, 0.75),
-            figures(text::CUT, text::MM, 15.0),
+            figures(text::CUT, text::MM, 20.0),
             share(text::CABLE, 1.6),
         ],
     );
