@@ -51,15 +51,19 @@ pub(crate) fn solve(input: &Input, config: &Config, watch: &dyn Watch) -> Outcom
     finished(input, &made, all_free)
 }
 
-/// The same of an allocation alone: all fed with none of the made feeds undone, with one, with two, or with all free.
-pub(crate) fn allocate(input: &Input, config: &Config, meter: &Meter<'_>) -> Allocated {
+/// The same of an allocation alone: all fed with none of the made feeds undone, with one, with two, or with all free. Where it is
+/// known that with all free `all` are fed, that is not sought again.
+pub(crate) fn allocate(input: &Input, config: &Config, all: bool, meter: &Meter<'_>) -> Allocated {
     let made: Vec<usize> = made(input);
-    let with_free = |free: &[usize]| allocate::allocate(&locked(input, &made, free), config, meter);
+    if made.is_empty() {
+        return allocate::allocate(input, config, all, meter);
+    }
+    let with_free = |free: &[usize]| allocate::allocate(&locked(input, &made, free), config, false, meter);
     let all_kept = with_free(&[]);
-    if made.is_empty() || all_kept.unserved.is_empty() {
+    if all_kept.unserved.is_empty() {
         return all_kept;
     }
-    let free = allocate::allocate(input, config, meter);
+    let free = allocate::allocate(input, config, all, meter);
     for size in 1..=TOGETHER {
         for set in sets(&made, size) {
             let some = with_free(&set);

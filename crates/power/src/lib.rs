@@ -51,6 +51,7 @@ mod plugged;
 mod purchase;
 mod reasons;
 mod report;
+mod resistance;
 mod rewired;
 mod rings;
 mod share;
