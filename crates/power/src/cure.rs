@@ -16,10 +16,10 @@ use crate::conflict::servable;
 use crate::input::{Input, Need};
 use crate::outcome::{Conflict, Cure, Feed, Price, Untold};
 use crate::purchase::Shop;
-use crate::resistance::Remade;
+use crate::remade::Remade;
 use crate::thicker::Thicker;
 use crate::{change, kept};
-use asked::{Known, Question};
+use asked::{Asker, Known, Question};
 
 /// Choices of things to buy that are searched, and told, when counting leaves hope.
 const TRIES: usize = 1000;
@@ -158,6 +158,10 @@ struct Search<'a> {
 }
 
 impl Search<'_> {
+    fn asker(&self) -> Asker<'_> {
+        Asker { config: self.config, meter: self.meter }
+    }
+
     /// The cures that feed every device, can be pressed and fit.
     fn whole(&self) -> impl Iterator<Item = &Cure> {
         self.found.iter().filter(|cure| cure.edit.is_some() && cure.leaves.is_empty() && cure.fits)
@@ -406,7 +410,7 @@ impl Search<'_> {
                 break;
             }
             let steps = shop.steps(&basket.items);
-            let found = self.once(&mut known, (self.input, self.config), &steps, question);
+            let found = self.asker().once(&mut known, (self.input, self.config), &steps, question);
             let Some((tags, remain)) = found.works() else { continue };
             if steps.is_empty() && tags.is_empty() {
                 continue;

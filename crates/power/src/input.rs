@@ -12,7 +12,7 @@ use rig::{FeedKind, PlugKind, PortRef, PowerNeed, Sign};
 use crate::fit::Fitting;
 use crate::inlet::{Inlet, MainsRun};
 use crate::placed::Placed;
-use crate::resistance::Remade;
+use crate::remade::Remade;
 use crate::stand::Stand;
 
 /// A snapshot of everything that decides which outlet may feed what.

@@ -117,11 +117,18 @@ pub(crate) fn sets(of: &[usize], size: usize) -> Vec<Vec<usize>> {
 
 /// The outcome as an answer to the question that was asked: its locks are those of the document, and what it undoes is named.
 fn finished(input: &Input, made: &[usize], mut outcome: Outcome) -> Outcome {
-    outcome.unmade = made
-        .iter()
-        .filter(|&&need| !outcome.allocation.iter().any(|feed| feed.need == need && is_same(input, feed)))
-        .map(|&need| input.needs[need].tag.clone())
-        .collect();
+    // One that goes without stays plugged in where nobody else is put, and its lead with it.
+    let taken = |need: usize| {
+        let outlets = input.needs[need].present.as_ref().map(|present| &present.outlets);
+        let mut others = outcome.allocation.iter().flat_map(|feed| &feed.outlets);
+        others.any(|outlet| outlets.is_some_and(|own| own.contains(outlet)))
+    };
+    let goes = |need: usize| match outcome.allocation.iter().find(|feed| feed.need == need) {
+        Some(feed) => !is_same(input, feed),
+        None => taken(need),
+    };
+    outcome.unmade =
+        made.iter().filter(|&&need| goes(need)).map(|&need| input.needs[need].tag.clone()).collect();
     outcome.locks.retain(|(tag, _)| input.needs.iter().any(|need| need.tag == *tag && need.lock().is_some()));
     outcome
 }

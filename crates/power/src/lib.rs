@@ -50,6 +50,7 @@ mod placed;
 mod plugged;
 mod purchase;
 mod reasons;
+mod remade;
 mod report;
 mod resistance;
 mod rewired;

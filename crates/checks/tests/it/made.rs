@@ -189,6 +189,7 @@ fn a_made_lead_that_loses_too_much_is_made_anew_by_a_cure() {
         let outcome = derived(text).feeds_with(&[], &cables, None);
         outcome.cures.into_iter().find(|cure| cure.price.unmade == 1 && cure.edit.is_some())
     };
+    assert_eq!(derived(&near).allocation().unmade, [""; 0], "it stays until somebody makes it anew");
     let shorter = cure(&near).expect("the lead is made anew");
     assert!(shorter.name.contains("take out the supply lead of A that is made, cut to 4000 mm"));
     assert!(shorter.name.contains("anew, shorter"), "{}", shorter.name);

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::Search;
+use crate::allocate::Meter;
 use crate::assignment::{Effort, SearchEnd};
 use crate::change::CureStep;
 use crate::config::{Config, Means};
@@ -48,7 +48,13 @@ pub(super) struct Question {
 /// What came of things to buy. The same where what the bricks give, the sockets and the cable are the same.
 pub(super) type Known = BTreeMap<(Supplies, usize, Option<String>), Tried>;
 
-impl Search<'_> {
+/// Who asks: with which budget, and who counts what it takes.
+pub(super) struct Asker<'a> {
+    pub(super) config: &'a Config,
+    pub(super) meter: &'a Meter<'a>,
+}
+
+impl Asker<'_> {
     /// The same as [`Self::with_adaptors`], asked once of all that are alike but for the bricks' names.
     pub(super) fn once(
         &self,

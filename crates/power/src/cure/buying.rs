@@ -107,7 +107,7 @@ impl Search<'_> {
             }
             let Some(tags) = found else {
                 let before = known.len();
-                let tried = self.once(known, base, &steps, Question { work, ..self.question() });
+                let tried = self.asker().once(known, base, &steps, Question { work, ..self.question() });
                 tries += known.len() - before;
                 match tried {
                     // What it costs is known now, and what costs less goes first.
@@ -164,7 +164,7 @@ impl Search<'_> {
                     break;
                 }
                 let steps = shop.steps(&basket.items);
-                let tried = self.once(&mut known, base, &steps, question).works();
+                let tried = self.asker().once(&mut known, base, &steps, question).works();
                 best = tried.map(|(tags, _)| (shop.of(&basket.items, tags.len()), steps, tags));
             }
             let Some(mut best) = best else { continue };
@@ -176,7 +176,7 @@ impl Search<'_> {
                 let half = hoped.len().div_ceil(2);
                 let Some(basket) = hoped[..half].iter().min_by(|a, b| by_gain(a, b)).cloned() else { break };
                 let steps = shop.steps(&basket.items);
-                match self.once(&mut known, base, &steps, question).works() {
+                match self.asker().once(&mut known, base, &steps, question).works() {
                     Some((tags, _)) if shop.of(&basket.items, tags.len()) < best.0 => {
                         best = (shop.of(&basket.items, tags.len()), steps, tags);
                         hoped.retain(|other| other.price < best.0 && other.items != basket.items);
@@ -212,7 +212,7 @@ impl Search<'_> {
                 return None;
             }
             let (changed, means) = CureStep::Several(all).apply(self.input, self.config);
-            let (tags, _) = self.with_adaptors(changed, &means, self.question()).works()?;
+            let (tags, _) = self.asker().with_adaptors(changed, &means, self.question()).works()?;
             (tags.len() <= adaptors.len()).then_some(tags)
         };
         let mut locks = unlocked.to_vec();
