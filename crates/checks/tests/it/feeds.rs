@@ -21,10 +21,25 @@ fn derived(text: &str) -> design::Design {
     design::derive(job.rig, job.limits)
 }
 
+/// The rules that judge a feed.
+const OF_FEEDS: [&str; 10] = [
+    "no-feed",
+    "outlet-setting",
+    "outlet-load",
+    "brick-load",
+    "supply-nature",
+    "supply-voltage",
+    "supply-sign",
+    "supply-drop",
+    "start-surge",
+    "shared-outlet",
+];
+
 /// What stops of feeds the checks find, by rule and device.
 fn stops(text: &str) -> Vec<String> {
     let found = checks::check_stated(&derived(text));
     let stops = found.into_iter().filter(|finding| finding.severity == finding::Severity::Stop);
+    let stops = stops.filter(|finding| OF_FEEDS.contains(&finding.rule));
     stops.map(|finding| format!("{}: {}", finding.rule, finding.devices.join(", "))).collect()
 }
 
