@@ -210,7 +210,7 @@ impl Search<'_> {
         let moved: Vec<&Feed> =
             allocated.feeds.iter().filter(|feed| is_moved(self.input, changed, feed)).collect();
         let mut price = change.price(self.config);
-        price.unmade = moved.iter().filter(|feed| self.is_made(&changed.needs[feed.need].tag)).count()
+        price.unmade += moved.iter().filter(|feed| self.is_made(&changed.needs[feed.need].tag)).count()
             + leaves.iter().filter(|tag| self.is_made(tag)).count();
         price.work += moved.len();
         Cure {
