@@ -42,6 +42,16 @@ const RUNS: &[Run] = &[
         budget: &[("BOARDWRIGHT_SOAK", "30000")],
     },
     Run {
+        name: "feeds against HiGHS",
+        filter: "highs_finds_nothing_better",
+        budget: &[("BOARDWRIGHT_SOAK", "1000")],
+    },
+    Run {
+        name: "cures against every purchase of one or two things",
+        filter: "a_cure_is_found_wherever_two_purchases_help",
+        budget: &[("BOARDWRIGHT_SOAK", "2000")],
+    },
+    Run {
         name: "bands against enumeration",
         filter: "graph_and_enumeration_agree_on_larger_rigs",
         budget: &[("BOARDWRIGHT_SOAK", "1")],

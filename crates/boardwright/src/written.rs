@@ -37,9 +37,18 @@ pub(crate) fn bytes(folder: &Path, name: &str, bytes: &[u8]) -> anyhow::Result<(
 /// Makes an edit on the job's document and writes it.
 ///
 /// A shop is a folder with a journal, or the one that was named. There the edit is journaled and can be undone in the
-/// workbench; elsewhere the file is replaced in one step.
+/// workbench; elsewhere the file is replaced in one step. A remark that what it stood with left behind is said.
 pub(crate) fn write(rig: &Rig, loaded: &Loaded, edit: &Edit) -> anyhow::Result<()> {
     let after = document::edit::apply(loaded.job.text(), edit)?;
+    let displaced = document::edit::displaced(loaded.job.text(), &after);
+    put(rig, loaded, edit, after)?;
+    for remark in displaced {
+        shell::say(&format!("a remark is kept at the end of its list: {remark}"));
+    }
+    Ok(())
+}
+
+fn put(rig: &Rig, loaded: &Loaded, edit: &Edit, after: String) -> anyhow::Result<()> {
     let path = document_path(rig)?;
     let Some(folder) = path.parent() else { bail!("`{}` lies in no folder", path.display()) };
     let around = folder.parent().filter(|shop| is_there(&shop.join(".boardwright/journal.sqlite")));

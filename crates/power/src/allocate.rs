@@ -11,6 +11,9 @@ use crate::model::{Kind, Model, Place, WHOLE, Way, margin, missing};
 use crate::outcome::{Feed, Objective};
 use crate::stage::{self, Pool, Stage, StageAnswer, answer, looks_of};
 
+/// What share of the work for all objectives, one part in so many, they take where not all devices can be fed.
+const STOPGAP: u64 = 3;
+
 /// Feeds with what they reach and what cannot be beaten.
 #[derive(Debug, Clone)]
 pub(crate) struct Allocated {
@@ -130,7 +133,7 @@ pub(crate) fn serve(
     pool: &mut Pool,
     among: Option<&[usize]>,
     musts: &[usize],
-    nodes: u64,
+    (nodes, work): (u64, u64),
     meter: &Meter<'_>,
 ) -> (Option<Served>, SearchEnd) {
     let all: Vec<usize> = (0..model.input.needs.len()).collect();
@@ -143,7 +146,7 @@ pub(crate) fn serve(
     }
     let most: i64 = among.iter().map(|&need| missing(model.input, need)).sum();
     let below = if musts.len() == among.len() { 1 } else { most + 1 };
-    let effort = Effort { nodes, work: u64::MAX, below, enough: 0 };
+    let effort = Effort { nodes, work, below, enough: 0 };
     let told = answer(model, pool, &stage, &effort, meter);
     meter.spend(&told);
     let served = told.chosen.map(|chosen| {
@@ -157,11 +160,16 @@ pub(crate) fn serve(
     (served, told.end)
 }
 
-/// Objectives in their order.
-pub(crate) fn allocate(input: &Input, config: &Config, meter: &Meter<'_>) -> Allocated {
+/// Objectives in their order. Where it is known that `all` can be served, none is given up in the search for how.
+pub(crate) fn allocate(input: &Input, config: &Config, all: bool, meter: &Meter<'_>) -> Allocated {
     let model = Model::new(input, config.means, false);
     let mut pool = Pool::new(&model);
-    let (served, _) = serve(&model, &mut pool, None, &[], config.nodes_each, meter);
+    let musts: Vec<usize> = if all { (0..input.needs.len()).collect() } else { Vec::new() };
+    let effort = |nodes: u64| (nodes, config.work.max(config.work_each));
+    let mut served = serve(&model, &mut pool, None, &musts, effort(config.nodes_each), meter).0;
+    if served.is_none() && all {
+        served = serve(&model, &mut pool, None, &[], effort(config.nodes_each.min(50)), meter).0;
+    }
     let Some(served) = served else {
         let unserved = (0..input.needs.len()).collect();
         return Allocated {
@@ -173,7 +181,9 @@ pub(crate) fn allocate(input: &Input, config: &Config, meter: &Meter<'_>) -> All
             stopped: meter.stopped(),
         };
     };
-    let until = meter.worked().saturating_add(config.work);
+    // Feeds that leave some out are a stopgap, and what would help is more urgent than whether they are the best of their kind.
+    let work = if served.dropped.is_empty() { config.work } else { config.work / STOPGAP };
+    let until = meter.worked().saturating_add(work);
     let unserved = served.dropped.iter().map(|&need| missing(input, need)).sum();
     let mut search = Search { model: &model, pool, chosen: served.chosen, unserved, meter, config, until };
     let (looks, looks_bound) = search.least(stage::Objective::Looks, None, None);

@@ -70,6 +70,13 @@ pub enum CureStep {
     },
     /// Supply leads that are not made yet are made of thicker cable.
     Thicker(Thicker),
+    /// A supply lead that is made is taken out and made anew: as long as it is estimated, of its own cable or of a thicker one.
+    Remake {
+        /// What its entry in the document is known by.
+        lead: String,
+        /// The cable, where it is another one.
+        cable: Option<Thicker>,
+    },
     /// Several steps one after the other.
     Several(Vec<CureStep>),
 }
@@ -136,6 +143,22 @@ impl CureStep {
                         let room = socket.iter().cloned().collect();
                         need.adaptor = Some(Adaptor { socket: socket.clone(), room, ..Adaptor::usual() });
                         need.present = None;
+                    }
+                }
+            }
+            Self::Remake { lead, cable } => {
+                let Some(remade) = input.remade.iter().find(|remade| remade.lead == *lead).cloned() else {
+                    return;
+                };
+                let per_metre = cable.as_ref().map_or(remade.per_metre, |cable| cable.per_metre);
+                for way in &remade.ways {
+                    let Some(need) = input.need(&way.device) else { continue };
+                    let row = input.loops.get_mut(need);
+                    if let Some(uohm) = row.and_then(|row| row.get_mut(way.outlet)) {
+                        *uohm = Some(loop_uohm(way.anew, per_metre));
+                    }
+                    if let Some(present) = &mut input.needs[need].present {
+                        present.made = false;
                     }
                 }
             }
@@ -239,6 +262,20 @@ impl CureStep {
                 let socket = moves.and_then(|new| on_socket(&after, new));
                 format!("replace {brick} by a “{}”{}", by.named(), socket.unwrap_or_default())
             }
+            Self::Remake { lead, cable } => {
+                let of = input.remade.iter().find(|remade| remade.lead == *lead);
+                let (devices, (cut, anew)) =
+                    of.map_or_else(Default::default, |of| (of.devices(), of.longest()));
+                let of_cable = cable.as_ref().map_or_else(
+                    || ", shorter".to_owned(),
+                    |cable| format!(" of thicker cable: {} ({})", cable.title, cable.cable),
+                );
+                let devices = crate::list::list(&devices);
+                format!(
+                    "take out the supply lead of {devices} that is made, cut to {cut}, and make it anew{of_cable}, \
+                     about {anew}"
+                )
+            }
             Self::Thicker(thicker) => {
                 format!("make the supply leads of thicker cable: {} ({})", thicker.title, thicker.cable)
             }
@@ -278,6 +315,15 @@ impl CureStep {
         }
     }
 
+    /// Whether it takes out a lead that is made in order to make it anew.
+    pub(crate) fn remakes(&self) -> bool {
+        match self {
+            Self::Remake { .. } => true,
+            Self::Several(steps) => steps.iter().any(Self::remakes),
+            _ => false,
+        }
+    }
+
     /// The bricks it brings.
     pub fn brings(&self) -> Vec<&Candidate> {
         match self {
@@ -305,6 +351,12 @@ impl CureStep {
             Self::OwnAdaptors(tags) if has_no_socket(changed, tags) => return None,
             Self::Thicker(thicker) => {
                 vec![Change::set(Field::new(["leads", "dc", "cable"]), &thicker.cable)]
+            }
+            Self::Remake { lead, cable } => {
+                let remade = input.remade.iter().find(|remade| remade.lead == *lead)?;
+                let unmade = remade.keys.iter().map(|key| Change::remove(Field::lead(lead, key)));
+                let cable = cable.iter().map(|cable| Change::set(Field::lead(lead, "cable"), &cable.cable));
+                unmade.chain(cable).collect()
             }
             // What the document says of the old brick is not true of the new one.
             Self::Replace { brick, by } => {
@@ -342,6 +394,7 @@ impl CureStep {
             Self::Unlock(tags) => Price { work: tags.len(), ..Price::default() },
             // Cable is cut from the reel and is no thing to buy.
             Self::Set { .. } | Self::Allow(_) | Self::Thicker(_) => Price { work: 1, ..Price::default() },
+            Self::Remake { .. } => Price { unmade: 1, work: 1, ..Price::default() },
             Self::Leave { .. } | Self::Ask(_) | Self::Isolated(_) => Price { work: 2, ..Price::default() },
             Self::OwnAdaptors(tags) => tags
                 .iter()

@@ -72,7 +72,7 @@ impl Config {
             work: 120_000_000,
             work_conflict: 8_000_000,
             work_conflicts: 80_000_000,
-            work_cures: 80_000_000,
+            work_cures: 140_000_000,
             nodes_length: 200,
             questions: 400,
             means: Means::ALL,

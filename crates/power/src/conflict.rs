@@ -14,8 +14,14 @@ use crate::outcome::Conflict;
 use crate::stage::Pool;
 use crate::words;
 
-/// Sets of devices that cannot be served together, smallest first; no two of them share a device.
-pub(crate) fn conflicts(input: &Input, config: &Config, meter: &Meter<'_>) -> Vec<Conflict> {
+/// Sets of devices that cannot be served together, smallest first; no two of them share a device. Without those
+/// that are left out the others can be served.
+pub(crate) fn conflicts(
+    input: &Input,
+    config: &Config,
+    left_out: &[usize],
+    meter: &Meter<'_>,
+) -> Vec<Conflict> {
     let until = meter.worked().saturating_add(config.work_conflicts);
     let mut hunt = Hunt {
         input,
@@ -43,7 +49,7 @@ pub(crate) fn conflicts(input: &Input, config: &Config, meter: &Meter<'_>) -> Ve
         && (known || hunt.servable(&left) == Some(false))
     {
         known = false;
-        let (set, smallest, irreducible) = hunt.smallest(&left);
+        let (set, smallest, irreducible) = hunt.smallest(&left, left_out);
         left.retain(|need| !set.contains(need));
         found.push((set, smallest, irreducible));
     }
@@ -107,8 +113,10 @@ impl Hunt<'_> {
 
     /// A smallest conflict among devices that cannot all be served: the set, whether it is proven smallest, whether
     /// it is proven irreducible.
-    fn smallest(&mut self, among: &[usize]) -> (Vec<usize>, bool, bool) {
-        let mut corrections: Vec<Vec<usize>> = Vec::new();
+    fn smallest(&mut self, among: &[usize], left_out: &[usize]) -> (Vec<usize>, bool, bool) {
+        // What the allocation leaves out makes room for the others: that needs no search.
+        let first: Vec<usize> = (0..among.len()).filter(|&place| left_out.contains(&among[place])).collect();
+        let mut corrections: Vec<Vec<usize>> = [first].into_iter().filter(|set| !set.is_empty()).collect();
         let until = self.meter.worked().saturating_add(self.config.work_conflict);
         // No conflict has fewer devices.
         let mut least = 0;
@@ -129,7 +137,8 @@ impl Hunt<'_> {
                 continue;
             };
             let Oracle { model, pool } = oracle;
-            match serve(model, pool, Some(among), &set(), self.config.nodes_each, self.meter) {
+            let effort = (self.config.nodes_each, self.config.work_conflicts);
+            match serve(model, pool, Some(among), &set(), effort, self.meter) {
                 (Some(served), _) if !served.dropped.is_empty() => {
                     let place = |need: &usize| among.iter().position(|other| other == need);
                     corrections.push(served.dropped.iter().filter_map(place).collect());

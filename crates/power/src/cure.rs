@@ -4,22 +4,22 @@
 //! search that feeds all with the fewest adaptors says so. Locks stay, whatever is bought; where less must be bought once some
 //! are given up, that is told as well, with as few of them as do. At last what feeds most of them is told.
 
-use std::collections::{BTreeMap, BTreeSet};
+mod asked;
+mod buying;
+
+use std::collections::BTreeSet;
 
 use crate::allocate::{Allocated, Meter};
-use crate::assignment::Effort;
-use crate::candidate::broken_locks;
 use crate::change::CureStep;
 use crate::config::{Config, Means};
 use crate::conflict::servable;
-use crate::input::{Adaptor, Input, Need};
-use crate::model::{Kind, Model, missing};
+use crate::input::{Input, Need};
 use crate::outcome::{Conflict, Cure, Feed, Price, Untold};
-use crate::purchase::{Shop, can_have_adaptor};
-use crate::sockets::empty_sockets;
-use crate::stage::{Objective, Pool, Stage, answer};
-use crate::twin::{Supplies, supplies};
+use crate::purchase::Shop;
+use crate::remade::Remade;
+use crate::thicker::Thicker;
 use crate::{change, kept};
+use asked::{Asker, Known, Question};
 
 /// Choices of things to buy that are searched, and told, when counting leaves hope.
 const TRIES: usize = 1000;
@@ -30,6 +30,11 @@ const COUNTING: u64 = 16;
 /// What share of the work for cures is kept back, one part in so many, for the purchases that bring most: where the cheapest find
 /// nothing before their work ends, one that works is worth more than none.
 const STRONGEST: u64 = 4;
+/// What share of the work for one question, one part in so many, one purchase may take before it is put off until the others are
+/// known.
+const TRY: u64 = 4;
+/// What share of the work for an allocation, one part in so many, the feeds that follow from one cure may take.
+const FOLLOWING: u64 = 6;
 /// Sets of locks to give up are tried one by one up to this size, and among at most so many locks.
 const TOGETHER: usize = 2;
 const LOCKS: usize = 12;
@@ -42,13 +47,18 @@ pub(crate) struct Cures {
     pub(crate) cut_short: bool,
 }
 
-/// Looks for what would help.
-pub(crate) fn cures(input: &Input, config: &Config, conflicts: &[Conflict], meter: &Meter<'_>) -> Cures {
+/// Looks for what would help where devices go without that count for `missing`.
+pub(crate) fn cures(
+    input: &Input,
+    config: &Config,
+    (conflicts, missing): (&[Conflict], i64),
+    meter: &Meter<'_>,
+) -> Cures {
     let within: BTreeSet<&str> =
         conflicts.iter().flat_map(|conflict| &conflict.devices).map(String::as_str).collect();
     let spare = config.work_cures / STRONGEST;
     let until = meter.worked().saturating_add(config.work_cures - spare);
-    let (found, worked) = (Vec::new(), Vec::new());
+    let (found, worked, open) = (Vec::new(), Vec::new(), Vec::new());
     let mut search = Search {
         input,
         config,
@@ -57,6 +67,7 @@ pub(crate) fn cures(input: &Input, config: &Config, conflicts: &[Conflict], mete
         spare,
         found,
         worked,
+        open,
         untold: Untold::default(),
         cut_short: false,
     };
@@ -66,12 +77,15 @@ pub(crate) fn cures(input: &Input, config: &Config, conflicts: &[Conflict], mete
     search.until = search.until.saturating_add(std::mem::take(&mut search.spare));
     search.locks_and_purchases();
     if !search.is_cured() {
-        search.partial();
+        search.partial(usize::try_from(missing).unwrap_or(usize::MAX));
     }
     let cut_short = search.cut_short || search.is_over();
-    let (mut found, mut untold) = (search.found, search.untold);
+    let (mut found, mut untold, open) = (search.found, search.untold, search.open);
     let key = |cure: &Cure| (cure.leaves.len(), !cure.fits, cure.price);
     found.sort_by(|a, b| key(a).cmp(&key(b)).then_with(|| a.name.cmp(&b.name)));
+    let first = found.first().filter(|cure| cure.leaves.is_empty());
+    let first = first.map(|cure| (!cure.fits, cure.price));
+    untold.is_open = first.is_some_and(|first| open.iter().any(|open| *open < first));
     keep_cheapest(&mut found, config.cures);
     let (told, rest) = found.split_at(found.len().min(config.cures));
     let dearest = told.iter().filter(|cure| cure.leaves.is_empty()).map(|cure| cure.price).max();
@@ -93,14 +107,6 @@ fn keep_cheapest(found: &mut Vec<Cure>, told: usize) {
         found.insert(told - 1, cure);
     }
 }
-
-/// What came of things to buy: the devices with adaptors, and how many go without. The same where what the bricks give, the
-/// sockets and the cable are the same.
-type Known = BTreeMap<(Supplies, usize, Option<String>), Option<(Vec<String>, usize)>>;
-
-/// Choices of bricks by what they cost, as far as that is known, with the fewest adaptors that they could need, and once that is
-/// known who has them.
-type Queue = BTreeMap<(Price, Vec<usize>), (usize, Option<Vec<String>>)>;
 
 /// Things to buy that feed every device.
 struct Worked {
@@ -144,12 +150,18 @@ struct Search<'a> {
     spare: u64,
     found: Vec<Cure>,
     worked: Vec<Worked>,
+    /// What was not tried to the end: whether it has no room, and what it costs at least.
+    open: Vec<(bool, Price)>,
     untold: Untold,
     /// Whether something was left untried.
     cut_short: bool,
 }
 
 impl Search<'_> {
+    fn asker(&self) -> Asker<'_> {
+        Asker { config: self.config, meter: self.meter }
+    }
+
     /// The cures that feed every device, can be pressed and fit.
     fn whole(&self) -> impl Iterator<Item = &Cure> {
         self.found.iter().filter(|cure| cure.edit.is_some() && cure.leaves.is_empty() && cure.fits)
@@ -174,8 +186,11 @@ impl Search<'_> {
     /// Adds a cure, unless after all it leaves more devices than it should.
     fn tell(&mut self, change: CureStep, leaves: usize) {
         let (changed, means) = change.apply(self.input, self.config);
-        let quick = Config { nodes_each: means.nodes_each.min(50), nodes_length: 0, ..means };
-        let allocated = kept::allocate(&changed, &quick, self.meter);
+        // Where all can be fed, that was found within the nodes for one question.
+        let nodes_each = if leaves == 0 { means.nodes_each } else { means.nodes_each.min(50) };
+        let work = means.work / FOLLOWING;
+        let quick = Config { nodes_each, nodes_length: 0, work, ..means };
+        let allocated = kept::allocate(&changed, &quick, leaves == 0, self.meter);
         if leaves < allocated.unserved.len() || self.found.iter().any(|cure| cure.change == change) {
             return;
         }
@@ -195,7 +210,7 @@ impl Search<'_> {
         let moved: Vec<&Feed> =
             allocated.feeds.iter().filter(|feed| is_moved(self.input, changed, feed)).collect();
         let mut price = change.price(self.config);
-        price.unmade = moved.iter().filter(|feed| self.is_made(&changed.needs[feed.need].tag)).count()
+        price.unmade += moved.iter().filter(|feed| self.is_made(&changed.needs[feed.need].tag)).count()
             + leaves.iter().filter(|tag| self.is_made(tag)).count();
         price.work += moved.len();
         Cure {
@@ -233,10 +248,62 @@ impl Search<'_> {
                 self.tell(change, 0);
             }
         }
+        self.remake(within);
         let one_is_enough = self.found.iter().any(|cure| matches!(cure.change, CureStep::Unlock(_)));
         if 1 < locked.len() && !one_is_enough && self.works(&CureStep::Unlock(locked.clone())) {
             self.tell(CureStep::Unlock(self.few(locked)), 0);
         }
+    }
+
+    /// Supply leads that are made and lose too much, made anew: shorter, or else of the thinnest cable that is enough. One of them,
+    /// or as few as must be.
+    fn remake(&mut self, within: &BTreeSet<&str>) {
+        let is_within = |remade: &&Remade| remade.ways.iter().any(|way| within.contains(way.device.as_str()));
+        let all: Vec<&Remade> = self.input.remade.iter().filter(is_within).collect();
+        let mut sets: Vec<Vec<&Remade>> = all.iter().map(|&remade| vec![remade]).collect();
+        if 1 < all.len() {
+            sets.push(all);
+        }
+        for set in sets {
+            if 1 < set.len() && self.found.iter().any(|cure| cure.change.remakes()) {
+                break;
+            }
+            for cable in self.cables_for(&set) {
+                let step = |of: &[&Remade]| {
+                    let each = |remade: &&Remade| CureStep::Remake {
+                        lead: remade.lead.clone(),
+                        cable: cable.clone(),
+                    };
+                    CureStep::of(of.iter().map(each).collect())
+                };
+                if self.is_over() {
+                    return;
+                }
+                if self.works(&step(&set)) {
+                    let mut few = set.clone();
+                    let mut place = 0;
+                    while place < few.len() && 1 < few.len() {
+                        let gone = few.remove(place);
+                        if !self.works(&step(&few)) {
+                            few.insert(place, gone);
+                            place += 1;
+                        }
+                    }
+                    self.tell(step(&few), 0);
+                    break;
+                }
+            }
+        }
+    }
+
+    /// The cables that made leads could be made anew of, the thinnest first: their own where they would be shorter.
+    fn cables_for(&self, leads: &[&Remade]) -> Vec<Option<Thicker>> {
+        let is_thicker =
+            |cable: &&Thicker| leads.iter().all(|remade| cable.per_metre.get() < remade.per_metre.get());
+        let mut thicker: Vec<&Thicker> = self.config.cables.iter().filter(is_thicker).collect();
+        thicker.sort_by(|a, b| b.per_metre.get().total_cmp(&a.per_metre.get()));
+        let own = leads.iter().all(|remade| remade.is_shorter()).then_some(None);
+        own.into_iter().chain(thicker.into_iter().cloned().map(Some)).collect()
     }
 
     /// Other voltages of the outlets that devices are locked to.
@@ -316,233 +383,6 @@ impl Search<'_> {
         changes
     }
 
-    /// Bricks, adaptors and cable that feed every device once the locks of some devices are given up, the cheapest first.
-    fn purchases(&mut self, unlocked: &[String]) {
-        let first = unlock(unlocked);
-        let (base, means) = CureStep::Several(first.clone()).apply(self.input, self.config);
-        let shop = Shop::new(&base, &means, self.meter);
-        for fitting in [true, false] {
-            // Beside what fits, what does not is told only where it costs less.
-            let fits = |worked: &&Worked| worked.fits && worked.unlocks != unlocked.is_empty();
-            let dearest = self.worked.iter().filter(fits).map(|worked| worked.price).min();
-            let dearest = dearest.filter(|_| !fitting && self.is_cured());
-            let mut known = Known::new();
-            let (mut tries, mut counting) = (0, None);
-            let baskets = shop.baskets(self.config.bricks, fitting, 0).into_iter();
-            let mut queue: Queue =
-                baskets.map(|basket| ((basket.price, basket.items), (basket.adaptors, None))).collect();
-            while let Some(((price, items), (adaptors, found))) = queue.pop_first() {
-                // Nobody gives up a lock in order to buy as much as without.
-                let keeping = self.worked.iter().filter(|worked| worked.fits && !worked.unlocks);
-                let least = keeping.map(|worked| worked.price).min();
-                if !unlocked.is_empty() && least.is_some_and(|least| least <= price) {
-                    break;
-                }
-                let cheaper = self.worked.iter().filter(|worked| {
-                    worked.fits == fitting && worked.unlocks != unlocked.is_empty() && worked.price < price
-                });
-                let is_full = self.config.cures <= self.found.len();
-                let is_dear = is_full && dearest.is_some_and(|dearest| dearest <= price);
-                let enough = is_dear || self.config.cures <= cheaper.count();
-                if enough && counting.is_none() {
-                    counting = Some(self.meter.worked().saturating_add(self.config.work_cures / COUNTING));
-                }
-                let counted = counting.is_some_and(|until| until <= self.meter.worked());
-                if counted || tries == TRIES || self.is_over() {
-                    self.untold.is_counted &= !enough;
-                    self.cut_short |= !enough;
-                    break;
-                }
-                let steps = shop.steps(&items);
-                // What needs more is not told where less does it.
-                let fits = |worked: &&Worked| worked.fits || !fitting;
-                if self.worked.iter().filter(fits).any(|worked| worked.is_within(&steps, adaptors)) {
-                    continue;
-                }
-                let Some(tags) = found else {
-                    let before = known.len();
-                    let tags = self.once(&mut known, (&base, &means), &steps, true, 0);
-                    tries += known.len() - before;
-                    // What it costs is known now, and what costs less goes first.
-                    if let Some((tags, _)) = tags {
-                        let price = shop.of(&items, tags.len());
-                        queue.insert((price, items), (tags.len(), Some(tags)));
-                    }
-                    continue;
-                };
-                let (unlocks, tags) = self.fewest_locks(unlocked, &steps, &tags);
-                self.worked.push(Worked {
-                    steps: steps.clone(),
-                    adaptors: tags.len(),
-                    price,
-                    unlocks: !unlocks.is_empty(),
-                    fits: fitting,
-                });
-                if enough {
-                    self.untold.count += 1;
-                } else {
-                    self.tell(joined(&unlock(&unlocks), steps, tags), 0);
-                }
-            }
-            if unlocked.is_empty() && self.found.is_empty() && self.is_over() {
-                self.strongest(&shop, (&base, &means), fitting);
-            }
-        }
-    }
-
-    /// The purchases that bring most, until one feeds every device: for where the work ended among those that cost less.
-    fn strongest(&mut self, shop: &Shop<'_>, (base, means): (&Input, &Config), fitting: bool) {
-        self.until = self.until.saturating_add(std::mem::take(&mut self.spare));
-        let mut baskets = shop.baskets(self.config.bricks, fitting, 0);
-        baskets.sort_by(|a, b| {
-            let gain = shop.gain(&b.items).total_cmp(&shop.gain(&a.items));
-            gain.then_with(|| (a.price, &a.items).cmp(&(b.price, &b.items)))
-        });
-        let mut known = Known::new();
-        for basket in baskets {
-            if self.is_over() || !self.found.is_empty() {
-                break;
-            }
-            let steps = shop.steps(&basket.items);
-            if let Some((tags, _)) = self.once(&mut known, (base, means), &steps, true, 0) {
-                self.tell(joined(&[], steps, tags), 0);
-            }
-        }
-        // Beside what is told here cheaper ones may work, and not all of them were looked at.
-        if !self.found.is_empty() {
-            self.untold.is_counted = false;
-            self.untold.is_cheaper = true;
-        }
-    }
-
-    /// As few locks as are enough for some steps with no more adaptors, and who has these then; one or two where that does.
-    fn fewest_locks(
-        &self,
-        unlocked: &[String],
-        steps: &[CureStep],
-        adaptors: &[String],
-    ) -> (Vec<String>, Vec<String>) {
-        let with = |locks: &[String]| {
-            let mut all = unlock(locks);
-            all.extend(steps.iter().cloned());
-            let (before, _) = CureStep::Several(unlock(locks)).apply(self.input, self.config);
-            let breaks = |step: &CureStep| match step {
-                CureStep::Replace { brick, by } => !broken_locks(&before, brick, by).is_empty(),
-                _ => false,
-            };
-            if steps.iter().any(breaks) {
-                return None;
-            }
-            let (changed, means) = CureStep::Several(all).apply(self.input, self.config);
-            let (tags, _) = self.with_adaptors(changed, &means, true, 0)?;
-            (tags.len() <= adaptors.len()).then_some(tags)
-        };
-        let mut locks = unlocked.to_vec();
-        let most = if locks.len() <= LOCKS { TOGETHER.min(locks.len()) } else { 0 };
-        for size in 0..=most {
-            for set in kept::sets(&(0..locks.len()).collect::<Vec<usize>>(), size) {
-                let set: Vec<String> = set.into_iter().map(|lock| locks[lock].clone()).collect();
-                if set.len() < locks.len()
-                    && let Some(tags) = with(&set)
-                {
-                    return (set, tags);
-                }
-            }
-        }
-        let (mut place, mut given) = (0, adaptors.to_vec());
-        while place < locks.len() {
-            let mut fewer = locks.clone();
-            fewer.remove(place);
-            match with(&fewer) {
-                Some(tags) => (locks, given) = (fewer, tags),
-                None => place += 1,
-            }
-        }
-        (locks, given)
-    }
-
-    /// The same as [`Self::with_adaptors`], asked once of all that are alike but for the bricks' names.
-    fn once(
-        &self,
-        known: &mut Known,
-        (base, means): (&Input, &Config),
-        steps: &[CureStep],
-        buys: bool,
-        left: usize,
-    ) -> Option<(Vec<String>, usize)> {
-        let (changed, changed_means) = CureStep::Several(steps.to_vec()).apply(base, means);
-        let cable = steps.iter().find_map(|step| match step {
-            CureStep::Thicker(thicker) => Some(thicker.cable.clone()),
-            _ => None,
-        });
-        let key = (supplies(&changed, changed_means.means), empty_sockets(&changed).len(), cable);
-        let found = known.entry(key);
-        found.or_insert_with(|| self.with_adaptors(changed, &changed_means, buys, left)).clone()
-    }
-
-    /// The fewest adaptors, and for whom, with which as few devices go without as can be: none where `left` is zero, and no
-    /// adaptors unless somebody `buys` them. The devices with adaptors, and how many go without.
-    fn with_adaptors(
-        &self,
-        mut changed: Input,
-        means: &Config,
-        buys: bool,
-        left: usize,
-    ) -> Option<(Vec<String>, usize)> {
-        let room = if buys { empty_sockets(&changed) } else { Vec::new() };
-        if !room.is_empty() {
-            for need in changed.needs.iter_mut().filter(|need| can_have_adaptor(need)) {
-                need.adaptor = Some(Adaptor { room: room.clone(), to_buy: true, ..Adaptor::usual() });
-            }
-        }
-        let model = Model::new(&changed, Means { adaptor: true, ..means.means }, false);
-        let mut pool = Pool::new(&model);
-        let mut stage = Stage::new(Objective::Unserved);
-        let all = changed.needs.len();
-        let mut remain = 0;
-        if left == 0 {
-            stage.musts = (0..all).collect();
-        } else {
-            let most: i64 = (0..all).map(|need| missing(&changed, need)).sum();
-            let (cost, _) = self.ask(&model, &mut pool, &stage, most + 1)?;
-            stage.unserved = Some(cost);
-            remain = usize::try_from(cost).unwrap_or(usize::MAX);
-            if left < remain {
-                return None;
-            }
-        }
-        stage.objective = Objective::Bought;
-        let most = crate::model::count(room.len().min(all));
-        let (_, chosen) = self.ask(&model, &mut pool, &stage, most + 1)?;
-        let given = chosen
-            .iter()
-            .map(|&way| &pool.ways[way])
-            .filter(|way| matches!(way.kind, Kind::Adaptor(_)) && 0 < way.bought);
-        Some((given.map(|way| changed.needs[way.needs[0]].tag.clone()).collect(), remain))
-    }
-
-    fn ask(
-        &self,
-        model: &Model<'_>,
-        pool: &mut Pool,
-        stage: &Stage,
-        below: i64,
-    ) -> Option<(i64, Vec<usize>)> {
-        let nodes = self.meter.grant(self.config.nodes_each);
-        if nodes == 0 {
-            return None;
-        }
-        let told = answer(
-            model,
-            pool,
-            stage,
-            &Effort { nodes, work: self.config.work_each, below, enough: 0 },
-            self.meter,
-        );
-        self.meter.spend(&told);
-        Some((told.cost, told.chosen?))
-    }
-
     /// Locks given up together with things to buy, where less is bought so, or where nothing else helps.
     fn locks_and_purchases(&mut self) {
         let locked = self.locked();
@@ -552,11 +392,8 @@ impl Search<'_> {
         }
     }
 
-    /// What helps most without helping all: adaptors, or one brick with adaptors.
-    fn partial(&mut self) {
-        let now = self
-            .with_adaptors(self.input.clone(), self.config, false, usize::MAX)
-            .map_or(usize::MAX, |now| now.1);
+    /// What helps most without helping all, where so many go without `now`: adaptors, or one brick with adaptors.
+    fn partial(&mut self, now: usize) {
         let shop = Shop::new(self.input, self.config, self.meter);
         let most = now.saturating_sub(1);
         if most == 0 {
@@ -566,14 +403,15 @@ impl Search<'_> {
         let mut known = Known::new();
         let baskets = [true, false].into_iter().flat_map(|fitting| shop.baskets(1, fitting, most));
         // What helps in part is worth a few more tries, where all the others were spent in vain.
-        let until = self.until.saturating_add(self.config.work_cures / 4);
+        let until = self.until.max(self.meter.worked()).saturating_add(self.config.work_cures / 4);
+        let question = Question { buys: true, left: most, work: self.config.work_each / TRY };
         for basket in baskets.take(PARTIAL_TRIES) {
             if until <= self.meter.worked() {
                 break;
             }
             let steps = shop.steps(&basket.items);
-            let found = self.once(&mut known, (self.input, self.config), &steps, true, most);
-            let Some((tags, remain)) = found else { continue };
+            let found = self.asker().once(&mut known, (self.input, self.config), &steps, question);
+            let Some((tags, remain)) = found.works() else { continue };
             if steps.is_empty() && tags.is_empty() {
                 continue;
             }

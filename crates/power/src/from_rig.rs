@@ -11,15 +11,14 @@ use rig::{
     PortRole, Rig, Role, Sign,
 };
 
-use crate::energy;
 use crate::fit::Fitting;
 use crate::inlet::{Inlet, MainsRun};
 use crate::input::{
     Adaptor, Bank, Brick, Input, Lack, Need, Outlet, Present, Rules, Setting, Strip, USUAL_MV, Unit, Unknown,
     Unseen, WrittenLead, share_of,
 };
-use crate::lead_drop::{estimated, loop_uohm};
 use crate::placed::Placed;
+use crate::{energy, resistance};
 
 /// A finite figure in whole units of a scale.
 #[expect(clippy::cast_possible_truncation, reason = "rounded and clamped to what an i64 holds")]
@@ -135,7 +134,8 @@ impl Input {
             .iter()
             .map(|need| input.outlets.iter().map(|outlet| distance(rig, &input, need, outlet)).collect())
             .collect();
-        (input.loops, input.lengths) = loops(rig, limits, &input, &leads);
+        (input.loops, input.lengths) = resistance::loops(rig, limits, &input, &leads);
+        input.remade = resistance::remade(rig, limits, &input, &leads);
         input.cable = rig
             .cables
             .get(&rig::LeadClass::Dc)
@@ -534,55 +534,6 @@ fn leave_out(input: &mut Input, tag: &str, fields: Vec<Field>, present: Option<&
         input.outlets[outlet].reserved = true;
     }
     input.lacks.push(Lack { device: tag.to_owned(), fields, unserved: !kept });
-}
-
-/// Resistance of the leads: those that are made as long as they were cut, all others as they are estimated.
-///
-/// The second table has the lengths of those that are estimated and of the usual cable, in nanometres.
-fn loops(rig: &Rig, limits: &Limits, input: &Input, leads: &[rig::Lead]) -> (Lengths, Lengths) {
-    let usual = rig.cables.get(&rig::LeadClass::Dc);
-    let resistance = |cable: Option<&rig::Cable>| cable?.resistance_per_metre.value;
-    let (mut table, mut lengths) = (Vec::new(), Vec::new());
-    for need in &input.needs {
-        let to = PortRef::new(&need.tag, need.inlet.as_deref().unwrap_or_default());
-        let own = leads.iter().find(|lead| {
-            lead.run.is_none() && lead.ends.iter().any(|end| end.end == EndKind::To && end.port == to)
-        });
-        let row = input.outlets.iter().map(|outlet| {
-            let from = PortRef::new(&input.bricks[outlet.brick].tag, &outlet.name);
-            let here = own.filter(|lead| lead.ends.iter().any(|end| end.port == from));
-            let cable = here.and_then(|lead| lead.cable.as_ref()).or(usual);
-            let cut = here.and_then(|lead| cut_between(lead, &from, &to));
-            let length = cut.or_else(|| Some(estimated(limits, straight(rig, &from, &to)?)))?;
-            let is_usual = cut.is_none() && cable.map(|cable| &cable.id) == usual.map(|usual| &usual.id);
-            Some((loop_uohm(length, resistance(cable)?), is_usual.then_some(length.nm())))
-        });
-        let row: Vec<Option<(i64, Option<i64>)>> = row.collect();
-        table.push(row.iter().map(|known| known.map(|(uohm, _)| uohm)).collect());
-        lengths.push(row.iter().map(|known| known.and_then(|(_, length)| length)).collect());
-    }
-    (table, lengths)
-}
-
-/// A figure for each device and outlet, where it is known.
-type Lengths = Vec<Vec<Option<i64>>>;
-
-/// What a lead that is made measures from one of its ends to another: as it was cut, or both legs.
-fn cut_between(lead: &rig::Lead, from: &PortRef, to: &PortRef) -> Option<quantity::Length> {
-    let spec = lead.spec.as_ref()?;
-    if !lead.is_joined() {
-        return spec.cut;
-    }
-    let leg = |port: &PortRef| Some(spec.legs.iter().find(|(at, _)| at == port)?.1);
-    (spec.legs.len() == lead.ends.len()).then_some(leg(from)? + leg(to)?)
-}
-
-/// The straight line between two ports, when both are placed.
-fn straight(rig: &Rig, from: &PortRef, to: &PortRef) -> Option<quantity::Length> {
-    let a = port_point(rig, rig.device(&from.device)?, &from.port)?;
-    let b = port_point(rig, rig.device(&to.device)?, &to.port)?;
-    let square: f64 = (0..3).map(|axis| (a[axis] - b[axis]).as_mm()).map(|d| d * d).sum();
-    Some(quantity::Length::from_mm_rounded(square.sqrt()))
 }
 
 fn outlet_at(input: &Input, at: &PortRef) -> Option<usize> {

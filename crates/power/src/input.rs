@@ -12,6 +12,7 @@ use rig::{FeedKind, PlugKind, PortRef, PowerNeed, Sign};
 use crate::fit::Fitting;
 use crate::inlet::{Inlet, MainsRun};
 use crate::placed::Placed;
+use crate::remade::Remade;
 use crate::stand::Stand;
 
 /// A snapshot of everything that decides which outlet may feed what.
@@ -56,6 +57,8 @@ pub struct Input {
     pub leads: Vec<WrittenLead>,
     /// Numbers of leads that are gone.
     pub retired: Vec<String>,
+    /// Supply leads that are made, and what they would measure anew.
+    pub(crate) remade: Vec<Remade>,
     /// Where everything stands; nothing where there is no rig behind it.
     pub(crate) placed: Option<Arc<Placed>>,
 }

@@ -35,6 +35,8 @@ pub fn json(outcome: &Outcome) -> wire::Feeds<'_> {
         cures_cut_short: outcome.cures_cut_short,
         cures_untold: outcome.untold.count,
         cures_untold_counted: outcome.untold.is_counted,
+        cures_cheapest_proven: !outcome.untold.is_open
+            && outcome.cures.first().is_some_and(|cure| cure.leaves.is_empty()),
     }
 }
 

@@ -51,15 +51,19 @@ pub(crate) fn solve(input: &Input, config: &Config, watch: &dyn Watch) -> Outcom
     finished(input, &made, all_free)
 }
 
-/// The same of an allocation alone: all fed with none of the made feeds undone, with one, with two, or with all free.
-pub(crate) fn allocate(input: &Input, config: &Config, meter: &Meter<'_>) -> Allocated {
+/// The same of an allocation alone: all fed with none of the made feeds undone, with one, with two, or with all free. Where it is
+/// known that with all free `all` are fed, that is not sought again.
+pub(crate) fn allocate(input: &Input, config: &Config, all: bool, meter: &Meter<'_>) -> Allocated {
     let made: Vec<usize> = made(input);
-    let with_free = |free: &[usize]| allocate::allocate(&locked(input, &made, free), config, meter);
+    if made.is_empty() {
+        return allocate::allocate(input, config, all, meter);
+    }
+    let with_free = |free: &[usize]| allocate::allocate(&locked(input, &made, free), config, false, meter);
     let all_kept = with_free(&[]);
-    if made.is_empty() || all_kept.unserved.is_empty() {
+    if all_kept.unserved.is_empty() {
         return all_kept;
     }
-    let free = allocate::allocate(input, config, meter);
+    let free = allocate::allocate(input, config, all, meter);
     for size in 1..=TOGETHER {
         for set in sets(&made, size) {
             let some = with_free(&set);
@@ -113,11 +117,18 @@ pub(crate) fn sets(of: &[usize], size: usize) -> Vec<Vec<usize>> {
 
 /// The outcome as an answer to the question that was asked: its locks are those of the document, and what it undoes is named.
 fn finished(input: &Input, made: &[usize], mut outcome: Outcome) -> Outcome {
-    outcome.unmade = made
-        .iter()
-        .filter(|&&need| !outcome.allocation.iter().any(|feed| feed.need == need && is_same(input, feed)))
-        .map(|&need| input.needs[need].tag.clone())
-        .collect();
+    // One that goes without stays plugged in where nobody else is put, and its lead with it.
+    let taken = |need: usize| {
+        let outlets = input.needs[need].present.as_ref().map(|present| &present.outlets);
+        let mut others = outcome.allocation.iter().flat_map(|feed| &feed.outlets);
+        others.any(|outlet| outlets.is_some_and(|own| own.contains(outlet)))
+    };
+    let goes = |need: usize| match outcome.allocation.iter().find(|feed| feed.need == need) {
+        Some(feed) => !is_same(input, feed),
+        None => taken(need),
+    };
+    outcome.unmade =
+        made.iter().filter(|&&need| goes(need)).map(|&need| input.needs[need].tag.clone()).collect();
     outcome.locks.retain(|(tag, _)| input.needs.iter().any(|need| need.tag == *tag && need.lock().is_some()));
     outcome
 }

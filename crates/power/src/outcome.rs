@@ -378,11 +378,13 @@ pub struct Untold {
     pub is_counted: bool,
     /// Whether some cost less than some that are listed, and do not fit where those do.
     pub is_cheaper: bool,
+    /// Whether something that would cost less than the first that is listed was not tried to the end.
+    pub is_open: bool,
 }
 
 impl Default for Untold {
     fn default() -> Self {
-        Self { count: 0, is_counted: true, is_cheaper: false }
+        Self { count: 0, is_counted: true, is_cheaper: false, is_open: false }
     }
 }
 

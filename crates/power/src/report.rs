@@ -47,11 +47,13 @@ fn explain_watched(input: &Input, outcome: Outcome, config: &Config, watch: &dyn
     }
     let meter = Meter::after(outcome.nodes, config.nodes, watch);
     let conflicts = if outcome.conflicts.is_empty() {
-        conflict::conflicts(input, config, &meter)
+        let fed = |need: &usize| outcome.allocation.iter().any(|feed| feed.need == *need);
+        let left: Vec<usize> = (0..input.needs.len()).filter(|need| !fed(need)).collect();
+        conflict::conflicts(input, config, &left, &meter)
     } else {
         outcome.conflicts
     };
-    let cures = cure::cures(input, config, &conflicts, &meter);
+    let cures = cure::cures(input, config, (&conflicts, outcome.missing), &meter);
     let is_fed = |need: &usize| outcome.allocation.iter().any(|feed| feed.need == *need);
     let dropped: Vec<usize> = (0..input.needs.len()).filter(|need| !is_fed(need)).collect();
     Outcome {
@@ -70,7 +72,7 @@ fn explain_watched(input: &Input, outcome: Outcome, config: &Config, watch: &dyn
 /// The best allocation with the locks that the input names, of a document in which what is made may be no lock.
 pub(crate) fn solve_once(input: &Input, document: &Input, config: &Config, watch: &dyn Watch) -> Outcome {
     let meter = Meter::new(config.nodes, watch);
-    let allocated = allocate(input, config, &meter);
+    let allocated = allocate(input, config, false, &meter);
     let feeds = &allocated.feeds;
     let now = measure(input, feeds);
     let plugged = with_locked(input, feeds);

@@ -59,11 +59,13 @@ pub fn text(outcome: &Outcome, money: Option<&dyn Fn(i64) -> String>) -> String 
 impl Outcome {
     /// How many ways out work and are not listed: `6 more ways out work and cost more`.
     pub fn more_cures(&self) -> Option<String> {
-        let Untold { count, is_counted, is_cheaper } = self.untold;
+        let Untold { count, is_counted, is_cheaper, is_open } = self.untold;
         let least = if is_counted { "" } else { "at least " };
         match count {
+            _ if is_open => {
+                Some("not proven cheapest: some that cost less could not be tried to the end".to_owned())
+            }
             0 if is_counted => None,
-            0 if is_cheaper => Some("cheaper ways out may work: not all were tried".to_owned()),
             0 => Some("more ways out may work, and cost more than these: they were not counted".to_owned()),
             1 if is_cheaper => Some(format!("{least}1 more way out works, and costs less, but does not fit")),
             _ if is_cheaper => {

@@ -67,6 +67,9 @@ pub struct Feeds<'a> {
     pub cures_untold: usize,
     /// Whether all of those were counted; else there may be more.
     pub cures_untold_counted: bool,
+    /// Whether no way out costs less than the first in `cures`, in their order; `false` where not all that cost less could be tried
+    /// to the end, and where no way out is known that feeds all.
+    pub cures_cheapest_proven: bool,
 }
 
 /// The objectives, each as good as can be before the next is looked at.

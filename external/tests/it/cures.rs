@@ -11,7 +11,7 @@ use rig::{Device, FeedKind, PortRef, Rig, Role};
 
 use crate::power::rigs::{self, Dice};
 
-/// Impossible rigs that are compared.
+/// Impossible rigs that are compared in the ordinary test; `BOARDWRIGHT_SOAK` asks for as many as it names.
 const RIGS: usize = 400;
 
 /// What can be bought: isolated with a mains inlet, strong with an adaptor of its own, alternating of which nobody knows how it gets
@@ -353,9 +353,12 @@ fn a_cure_is_found_wherever_two_purchases_help_and_it_is_the_cheapest() {
     std::fs::write(folder.join("catalogue/kinds.toml"), KINDS).expect("written");
     std::fs::write(folder.join("shop.toml"), "").expect("written");
     let mut counts: BTreeMap<&str, usize> = BTreeMap::new();
+    let number = |name: &str| std::env::var(name).ok()?.parse::<u64>().ok();
+    let wanted = number("BOARDWRIGHT_SOAK").and_then(|count| usize::try_from(count).ok()).unwrap_or(RIGS);
+    let first = number("BOARDWRIGHT_SEED").unwrap_or(0).wrapping_mul(1 << 32);
     let mut compared = 0;
-    for seed in 0.. {
-        if compared == RIGS {
+    for seed in first.. {
+        if compared == wanted {
             break;
         }
         let mut dice = Dice::new(3_000_000 + seed);
@@ -419,7 +422,8 @@ fn a_cure_is_found_wherever_two_purchases_help_and_it_is_the_cheapest() {
         }
         *counts.entry(if best.is_some() { "two at most" } else { "more than two" }).or_insert(0) += 1;
     }
-    println!("{compared} impossible rigs: {counts:?}");
+    let soak = if std::env::var_os("BOARDWRIGHT_SOAK").is_some() { "soak: " } else { "" };
+    println!("{soak}{compared} impossible rigs: {counts:?}");
     for kind in [
         "partial",
         "several",

@@ -9,8 +9,23 @@ use serde_json::json;
 #[path = "../../../crates/power/tests/it/rigs.rs"]
 pub(crate) mod rigs;
 
-/// Rigs that are compared; each is solved five times by the peer.
+/// Rigs of each kind that are compared in the ordinary test, each solved five times by the peer; `BOARDWRIGHT_SOAK` asks for as
+/// many as it names.
 const RIGS: u64 = 320;
+
+/// The numbers of the rigs to compare: the same ones every time, or those of a long run.
+fn seeds(first: u64) -> std::ops::Range<u64> {
+    let number = |name: &str| std::env::var(name).ok()?.parse::<u64>().ok();
+    let first = first + number("BOARDWRIGHT_SEED").unwrap_or(0).wrapping_mul(1 << 32);
+    first..first + number("BOARDWRIGHT_SOAK").unwrap_or(RIGS)
+}
+
+/// What a long run says.
+fn soaked(what: &str, compared: u64, impossible: u64) {
+    if std::env::var_os("BOARDWRIGHT_SOAK").is_some() {
+        println!("soak: {compared} {what} served no better by HiGHS, {impossible} of them impossible");
+    }
+}
 
 /// What HiGHS is asked to agree with.
 fn case(name: &str, rig: &Rig, outcome: &Outcome) -> String {
@@ -39,36 +54,41 @@ fn solved(rig: &Rig) -> (Input, Outcome) {
 
 #[test]
 fn highs_finds_nothing_better_on_random_rigs() {
-    let mut impossible = 0;
-    let cases: Vec<String> = (0..RIGS)
+    let (seeds, mut impossible) = (seeds(1_000_000), 0);
+    let count = seeds.end - seeds.start;
+    let cases: Vec<String> = seeds
         .map(|seed| {
-            let rig = rigs::small(1_000_000 + seed, 7, 2);
+            let rig = rigs::small(seed, 7, 2);
             let (_, outcome) = solved(&rig);
             assert_eq!(outcome.objective, outcome.bound, "rig {seed} is proven to the end");
             impossible += u64::from(outcome.status == Status::Impossible);
             case(&format!("rig {seed}"), &rig, &outcome)
         })
         .collect();
-    assert!(RIGS / 10 < impossible && impossible < RIGS * 9 / 10, "{impossible} of {RIGS} are impossible");
+    assert!(count / 10 < impossible && impossible < count * 9 / 10, "{impossible} of {count} are impossible");
     let (same, text) = peer(&cases, &[]);
     assert!(same, "{text}");
+    soaked("rigs", count, impossible);
 }
 
 #[test]
 fn highs_finds_nothing_better_where_locks_converters_and_looks_are_crowded() {
-    let mut looks = 0;
-    let cases: Vec<String> = (0..RIGS)
+    let (seeds, mut looks, mut impossible) = (seeds(2_000_000), 0, 0);
+    let count = seeds.end - seeds.start;
+    let cases: Vec<String> = seeds
         .map(|seed| {
-            let rig = rigs::crowded(2_000_000 + seed);
+            let rig = rigs::crowded(seed);
             let (_, outcome) = solved(&rig);
             assert_eq!(outcome.objective, outcome.bound, "crowded rig {seed} is proven to the end");
+            impossible += u64::from(outcome.status == Status::Impossible);
             looks += u64::from(outcome.looks.iter().any(|look| look.what == power::LookKind::SharedGain));
             case(&format!("crowded rig {seed}"), &rig, &outcome)
         })
         .collect();
-    assert!(RIGS / 10 < looks, "{looks} of {RIGS} share at the price of a look");
+    assert!(count / 10 < looks, "{looks} of {count} share at the price of a look");
     let (same, text) = peer(&cases, &[]);
     assert!(same, "{text}");
+    soaked("crowded rigs", count, impossible);
 }
 
 #[test]

@@ -134,3 +134,73 @@ fn what_is_cut_is_not_got_again() {
     assert!(acts(&open).iter().all(|text| text.ends_with(" to length")), "{:?}", acts(&open));
     assert!(acts(&cut).iter().all(|text| text.contains("cut already")), "{:?}", acts(&cut));
 }
+
+/// A hungry device on a supply lead of four metres, cut and plugged in; its outlet is the only one.
+const LONG: &str = r#"
+format = 1
+[job]
+title = "t"
+mains = { volts = "230 V", hertz = "50 Hz" }
+[board]
+kind = "frame-480x190"
+[leads]
+dc = { cable = "dc-0.22", plug = "barrel-2.1-angled" }
+
+[[device]]
+tag = "S"
+role = "brick"
+from = "printed"
+size = { width = "180 mm", depth = "75 mm", height = "20 mm" }
+power = { type = "mains", volts = "100 V to 240 V" }
+port.MAINS = { role = "mains", connector = "iec-c14", face = "left", offset = "30 mm", height = "10 mm" }
+place = { x = "150 mm", y = "50 mm", under = true }
+outlet.1 = { type = "dc", setting = [{ volts = "9 V", current = "1000 mA" }], isolation = "isolated", connector = "barrel-5.5-2.1", face = "back", offset = "40 mm", height = "10 mm", sign = "centre-negative" }
+
+[[device]]
+tag = "A"
+from = "printed"
+size = { width = "60 mm", depth = "100 mm", height = "50 mm" }
+power = { type = "dc", volts = "9 V", current = "900 mA", sign = "centre-negative", class = "digital", positive_ground = false }
+port.DC = { role = "power", connector = "barrel-5.5-2.1", face = "back", offset = "20 mm", height = "10 mm" }
+signal = { gain = "0 dB" }
+place = { x = "@X", y = "10 mm" }
+feed = { outlets = ["S.1"] }
+
+[[lead]]
+from = "S.1"
+to = "A.DC"
+tag = "L1"
+cut = "4 m"
+fitted = true
+"#;
+
+fn stops(text: &str) -> Vec<String> {
+    let found = checks::check_stated(&derived(text));
+    let drops = found.into_iter().filter(|finding| finding.rule == "supply-drop");
+    drops.map(|finding| finding.message).collect()
+}
+
+#[test]
+fn a_made_lead_that_loses_too_much_is_made_anew_by_a_cure() {
+    let near = LONG.replace("@X", "150 mm");
+    assert_eq!(stops(&near).len(), 1, "{:?}", stops(&near));
+    let cables = document::Catalogue::standard().cables();
+    let cure = |text: &str| {
+        let outcome = derived(text).feeds_with(&[], &cables, None);
+        outcome.cures.into_iter().find(|cure| cure.price.unmade == 1 && cure.edit.is_some())
+    };
+    assert_eq!(derived(&near).allocation().unmade, [""; 0], "it stays until somebody makes it anew");
+    let shorter = cure(&near).expect("the lead is made anew");
+    assert!(shorter.name.contains("take out the supply lead of A that is made, cut to 4000 mm"));
+    assert!(shorter.name.contains("anew, shorter"), "{}", shorter.name);
+    let after = apply(&near, shorter.edit.as_ref().expect("it can be pressed")).expect("applies");
+    assert!(!after.contains("cut = ") && !after.contains("fitted") && after.contains("tag = \"L1\""));
+    assert_eq!(stops(&after), [""; 0], "{after}");
+    // Far away shorter is not enough: then its cable is thicker.
+    let far = LONG.replace("@X", "-1800 mm").replace("900 mA", "600 mA");
+    let thicker = cure(&far).expect("the lead is made anew");
+    assert!(thicker.name.contains("anew of thicker cable"), "{}", thicker.name);
+    let after = apply(&far, thicker.edit.as_ref().expect("it can be pressed")).expect("applies");
+    assert!(after.contains("cable = \"dc-"), "{after}");
+    assert_eq!(stops(&after), [""; 0], "{after}");
+}

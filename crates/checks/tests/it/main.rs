@@ -4,6 +4,7 @@ mod bench_order;
 mod build;
 mod cases;
 mod examples;
+mod feeds;
 mod few;
 mod laid;
 mod later;

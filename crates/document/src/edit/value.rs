@@ -4,7 +4,8 @@ use finding::{Cells, Value};
 use quantity::{Length, LengthUnit, Quantity};
 use toml_edit::{Array, InlineTable, Item, TableLike, Value as Toml};
 
-use super::remove::{prefix_of, take_key};
+use super::list::refill;
+use super::remove::take_key;
 use super::replace;
 use crate::format::{Measure, PROVENANCE, Shape, Table};
 
@@ -143,55 +144,6 @@ pub(super) fn rows(
         items.push(Toml::InlineTable(row));
     }
     Ok(refill(old, items, may_break))
-}
-
-/// A list with these items. The places in the list that was there keep their line breaks and comments; a comment
-/// whose place is gone moves to the end of the list.
-fn refill(old: Option<&Array>, items: Vec<Toml>, may_break: bool) -> Array {
-    let mut new = Array::new();
-    let Some(old) =
-        old.filter(|old| !old.is_empty() || old.trailing().as_str().is_some_and(|t| t.contains('#')))
-    else {
-        let on_lines = may_break && 1 < items.len();
-        for mut item in items {
-            if on_lines {
-                item.decor_mut().set_prefix("\n  ");
-                new.push_formatted(item);
-            } else {
-                new.push(item);
-            }
-        }
-        if on_lines {
-            new.set_trailing_comma(true);
-            new.set_trailing("\n");
-        }
-        return new;
-    };
-    new.set_trailing_comma(old.trailing_comma());
-    let broken = old.iter().any(|value| prefix_of(value).contains('\n'));
-    // The last line of the space before the last item: its break and its indentation.
-    let common = old.iter().last().map(prefix_of).unwrap_or_default();
-    let common = common.rfind('\n').map_or(String::new(), |at| common[at..].to_owned());
-    let count = items.len();
-    for (index, mut value) in items.into_iter().enumerate() {
-        match old.get(index) {
-            Some(slot) => *value.decor_mut() = slot.decor().clone(),
-            None if broken => value.decor_mut().set_prefix(common.clone()),
-            None if index == 0 => {}
-            None => value.decor_mut().set_prefix(" "),
-        }
-        new.push_formatted(value);
-    }
-    let mut trailing = String::new();
-    for gone in old.iter().skip(count) {
-        let comment = prefix_of(gone);
-        if comment.contains('#') {
-            trailing.push_str(comment.trim_end());
-        }
-    }
-    trailing.push_str(old.trailing().as_str().unwrap_or(""));
-    new.set_trailing(trailing);
-    new
 }
 
 /// A length in inches stays in inches when the new one can be said so exactly.

@@ -30,7 +30,7 @@ fn rig(forms: &[(bool, bool, bool)]) -> String {
         }
         if *feeds && *header {
             text += "[device.feed]\n";
-            text += &format!("# c-outlets-{index}\noutlets = [\"SUP.1\"]\n");
+            text += &format!("# c-outlets-{index}\noutlets = [\n  \"SUP.1\", # c-near-{index}\n]\n");
         } else if *feeds {
             text += "feed = { outlets = [\"SUP.2\"] }\n";
         }
@@ -292,10 +292,8 @@ proptest! {
         }
         for comment in before.split('#').skip(1) {
             let comment = comment.split('\n').next().unwrap_or_default().trim();
-            // What stood inside a device's feed goes with the feed.
-            let within = comment.starts_with("c-outlets");
             let kept = after.lines().any(|line| line.contains(comment));
-            prop_assert!(within || kept, "{comment} is lost\n{before}\n---\n{after}");
+            prop_assert!(kept, "{comment} is lost\n{before}\n---\n{after}");
         }
     }
 }

@@ -806,7 +806,8 @@ fn the_json_has_the_keys_that_are_promised() {
             "cures",
             "cures_cut_short",
             "cures_untold",
-            "cures_untold_counted"
+            "cures_untold_counted",
+            "cures_cheapest_proven"
         ]
     );
     let keys: Vec<&String> = value["feeds"][0].as_object().unwrap().keys().collect();

@@ -4,6 +4,7 @@ mod cases;
 mod cures;
 mod every;
 mod overfull;
+mod purchases;
 mod random;
 mod reasons;
 mod rigs;
