@@ -344,7 +344,7 @@ impl Table {
             "chunks": self.chunks(),
             "size": self.size,
             "grid": self.grid,
-            "pad": if self.tight { 0.9 } else if self.grid { 1.7 } else { 1.5 },
+            "pad": if self.tight { 0.9 } else if self.grid { 1.4 } else { 1.3 },
             "none": self.none,
             "keep": self.keep && self.rows.len() <= KEPT,
         })
