@@ -4,6 +4,8 @@ use rayon::prelude::*;
 
 use crate::alone::{HAIR_MM, alone};
 use crate::classes::rank;
+use crate::cross::{FLAT_DEG, SQUARE_DEG};
+use crate::field::across::across;
 use crate::field::lanes::side_by_side;
 use crate::field::rounds::{Field, settle};
 use crate::input::{Input, Wanted};
@@ -32,8 +34,10 @@ pub fn solve(input: &Input) -> Outcome {
     }
     finer(input, &space, &order, &mut shapes, SHARP);
     settle(input, &field, &order, &mut shapes);
-    square(input, &space, &order, &mut shapes);
+    square(input, &space, &order, &mut shapes, FLAT_DEG);
     side_by_side(input, &space, &order, &mut shapes);
+    across(input, &field, &space, &order, &mut shapes);
+    square(input, &space, &order, &mut shapes, SQUARE_DEG);
     told(input, &space, &order, &shapes, false)
 }
 

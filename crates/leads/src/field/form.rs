@@ -72,7 +72,7 @@ fn formed(space: &Space, outline: [f64; 4], lead: &Wanted, path: &[Point]) -> Op
 }
 
 /// How far a way goes beyond the board; its corners tell.
-fn beyond(outline: [f64; 4], path: &[Point]) -> f64 {
+pub(crate) fn beyond(outline: [f64; 4], path: &[Point]) -> f64 {
     let far = path
         .iter()
         .flat_map(|at| (0..2).map(move |axis| (outline[axis] - at[axis]).max(at[axis] - outline[axis + 2])));

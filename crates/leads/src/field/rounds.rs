@@ -74,6 +74,16 @@ impl<'a> Field<'a> {
         self.free.lock().unwrap_or_else(PoisonError::into_inner).push(search);
         found
     }
+
+    /// The way among others over few lines or over many.
+    pub(crate) fn among(&self, lead: &Wanted, traffic: &Traffic, fine: bool, most: u32) -> Option<Shape> {
+        let lines = self.lines.get(&kind(lead)).filter(|_| lead.ties.is_empty())?;
+        let known = self.free.lock().unwrap_or_else(PoisonError::into_inner).pop();
+        let mut search = known.unwrap_or_default();
+        let way = dressed(&mut search, lines, self.space, lead, fine, Some(traffic), most);
+        self.free.lock().unwrap_or_else(PoisonError::into_inner).push(search);
+        way.map(|(shape, _)| shape)
+    }
 }
 
 fn kind(lead: &Wanted) -> (i64, i64) {
