@@ -8,7 +8,7 @@ use super::form::{HAIR_MM, skew};
 use super::lanes::aside;
 use super::lines::outline;
 use super::mesh::units;
-use super::rounds::Field;
+use super::rounds::{Field, cost};
 use super::traffic::Traffic;
 use crate::apart::{Beside, around, pieces};
 use crate::classes::apart;
@@ -23,9 +23,8 @@ const TURNS: usize = 2;
 const PRICES: [f64; 2] = [2.5, 6.0];
 /// A flat crossing is kept off by so many radii, and by so many more where that does not help.
 const SHY: [f64; 2] = [1.0, 2.5];
-/// A way may cost so many times the length of the old one, and so much more.
-const DEAREST: f64 = 2.5;
-const DEAREST_MM: f64 = 400.0;
+/// A way may cost so much more than the old one, the places to keep off left out.
+const DEAREST_MM: f64 = 300.0;
 /// A flat crossing counts as so much cable, and a corner of a lead that is not square as so much of its length.
 const FLAT_MM: f64 = 1_000.0;
 
@@ -132,18 +131,19 @@ impl Crossing<'_> {
         lead: usize,
         flat: &[Point],
     ) -> Vec<Shape> {
-        let most = units(DEAREST * (self.old.length + 4.0 * self.lead.radius_mm) + DEAREST_MM);
-        let tried: Vec<(f64, f64, bool)> = PRICES
-            .into_iter()
-            .flat_map(|price| SHY.map(|shy| (price, shy)))
-            .flat_map(|(price, shy)| [false, true].map(|fine| (price, shy, fine)))
-            .collect();
-        let sought = tried.into_par_iter().filter_map(|(price, shy, fine)| {
+        let mut found = Vec::new();
+        for (price, shy) in PRICES.into_iter().flat_map(|price| SHY.map(|shy| (price, shy))) {
             let mut traffic = Traffic::new(self.input, order, shapes, lead, price);
+            let most = units(cost(self.lead, &traffic, self.old) + DEAREST_MM);
             traffic.keep_off(flat, shy * self.lead.radius_mm);
-            field.among(self.lead, &traffic, fine, most)
-        });
-        sought.collect()
+            let sought =
+                [false, true].into_par_iter().map(|fine| field.among(self.lead, &traffic, fine, most));
+            found.extend(sought.collect::<Vec<_>>().into_iter().flatten());
+            if self.best(found.clone(), flat.len()).is_some_and(|best| self.others.flat(&best).is_empty()) {
+                break;
+            }
+        }
+        found
     }
 
     /// The best of some ways; `None` where none has fewer flat crossings and is as good otherwise.

@@ -31,13 +31,13 @@ pub(crate) fn dressed(
     traffic: Option<&Traffic>,
     most: u32,
 ) -> Option<(Shape, u32)> {
-    if !search.mesh.set(lines, lead, fine) {
+    if !search.mesh.set(lines, lead, fine, most) {
         return None;
     }
     if let Some(traffic) = traffic {
         traffic.price(&mut search.mesh);
     }
-    let (path, cost) = search.way(space, lines, lead, most)?;
+    let (path, cost) = search.way(space, lead, most)?;
     Some((formed(space, lines.outline, lead, &path)?, cost))
 }
 

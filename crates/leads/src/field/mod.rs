@@ -9,6 +9,7 @@
 pub(crate) mod across;
 pub(crate) mod form;
 pub(crate) mod lanes;
+pub(crate) mod left;
 pub(crate) mod lines;
 pub(crate) mod mesh;
 pub(crate) mod rounds;

@@ -135,7 +135,7 @@ pub(crate) fn settle(input: &Input, field: &Field<'_>, order: &[usize], shapes: 
 }
 
 /// What a way costs among the others.
-fn cost(lead: &Wanted, traffic: &Traffic, shape: &Shape) -> f64 {
+pub(crate) fn cost(lead: &Wanted, traffic: &Traffic, shape: &Shape) -> f64 {
     shape.path.windows(2).map(|leg| length(minus(leg[1], leg[0]))).sum::<f64>()
         + bends(lead, shape)
         + SKEW * skew(&shape.path)

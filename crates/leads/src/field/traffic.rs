@@ -12,7 +12,7 @@ const BESIDE: f64 = 1.2;
 const ACROSS_MM: f64 = 45.0;
 const OVER_MM: f64 = 12.0;
 /// Beside its like a millimetre costs so much.
-const LEAST: f64 = 0.8;
+pub(crate) const LEAST: f64 = 0.8;
 /// Leads of a trunk lie so near one another.
 const TRUNK_MM: f64 = 13.0;
 /// Leads cross where they pass each other so near in height.
