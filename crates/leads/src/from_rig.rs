@@ -300,7 +300,7 @@ fn ceiling(rig: &Rig, low: Point, high: Point) -> f64 {
 }
 
 /// A rectangle without a hole, as up to four rectangles.
-fn without(rect: &[f64; 4], hole: &[f64; 4]) -> Vec<[f64; 4]> {
+pub(crate) fn without(rect: &[f64; 4], hole: &[f64; 4]) -> Vec<[f64; 4]> {
     let [left, front, right, back] = *rect;
     let (a, b) = (hole[0].clamp(left, right), hole[2].clamp(left, right));
     let (c, d) = (hole[1].clamp(front, back), hole[3].clamp(front, back));

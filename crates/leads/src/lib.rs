@@ -18,6 +18,7 @@ mod classes;
 mod cross;
 mod field;
 mod from_rig;
+mod holes;
 mod input;
 mod joint;
 mod json;
@@ -28,6 +29,7 @@ mod solve;
 
 pub use cross::FLAT_DEG;
 pub use from_rig::{Given, GivenEnd};
+pub use holes::{FAR, ProposedHole, proposed_holes};
 pub use input::{Body, End, Hole, Input, Point, Rules, Unlaid, Wanted};
 pub use json::{CableCuts, json};
 pub use outcome::{Crossing, Failed, Laid, Loom, LoomLead, Near, Outcome, Passing};

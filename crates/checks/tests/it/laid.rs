@@ -100,8 +100,8 @@ pub(crate) fn cases() -> Vec<LaidCase> {
         },
         LaidCase {
             rule: "lead-over-edge",
-            severity: Look,
-            says: "lead L02 runs 12 mm outside the board",
+            severity: Stop,
+            says: "lead L02 runs 14 mm outside the board over its front edge",
             rig: nothing,
             routes: |routes| {
                 routes.outcome.leads.retain(|laid| laid.id == "L02");
