@@ -94,7 +94,7 @@ fn passes(wanted: &Wanted, low: f64, high: f64) -> bool {
 }
 
 /// The shortest way along the axes: the ends apart, and what their first bends take.
-fn shortest(wanted: &Wanted) -> f64 {
+pub(crate) fn shortest(wanted: &Wanted) -> f64 {
     let (from, to) = (&wanted.from, &wanted.to);
     let apart: f64 = (0..3).map(|axis| (from.at[axis] - to.at[axis]).abs()).sum();
     apart + from.straight_mm + to.straight_mm + 2.0 * wanted.radius_mm

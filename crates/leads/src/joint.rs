@@ -231,6 +231,7 @@ pub(crate) fn end(given: &Given, leg: usize, joint: Joint) -> End {
         plug: Some("joint".to_owned()),
         exit: None,
         proposed: false,
+        turns: Vec::new(),
         service_mm: 0.0,
         plug_pf: 0.0,
         plug_width_mm: 0.0,

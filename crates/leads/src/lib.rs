@@ -26,11 +26,12 @@ mod loom;
 mod outcome;
 mod route;
 mod solve;
+mod turned;
 
 pub use cross::FLAT_DEG;
 pub use from_rig::{Given, GivenEnd};
 pub use holes::{FAR, ProposedHole, proposed_holes};
-pub use input::{Body, End, Hole, Input, Point, Rules, Unlaid, Wanted};
+pub use input::{Body, End, Hole, Input, Point, Rules, Turn, Unlaid, Wanted};
 pub use json::{CableCuts, json};
 pub use outcome::{Crossing, Failed, Laid, Loom, LoomLead, Near, Outcome, Passing};
 pub use route::shape::chords;
