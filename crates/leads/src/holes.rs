@@ -58,7 +58,7 @@ pub fn proposed_holes(input: &Input, outcome: &Outcome) -> Vec<ProposedHole> {
     let outline = crate::field::lines::outline(input);
     let mut out = Vec::new();
     for [low, high] in levels(input) {
-        let passers: Vec<Passer<'_>> = input
+        let mut passers: Vec<Passer<'_>> = input
             .leads
             .iter()
             .filter(|wanted| passes(wanted, low, high))
@@ -69,6 +69,8 @@ pub fn proposed_holes(input: &Input, outcome: &Outcome) -> Vec<ProposedHole> {
                 Passer { wanted, long_mm: laid.map(|laid| laid.route_mm), is_inside }
             })
             .collect();
+        // In one order, whatever that of the document is.
+        passers.sort_by(|a, b| a.wanted.id.cmp(&b.wanted.id));
         let is_far = |passer: &Passer<'_>| {
             !passer.is_inside || passer.long_mm.is_none_or(|long| FAR * shortest(passer.wanted) < long)
         };

@@ -24,9 +24,9 @@ pub(crate) static RULE: Rule = Rule {
     limits: &[],
     page: Page {
         what: "Every lead that is laid, with its bends and half its thickness, seen from above: how far it runs outside the \
-               outline of the deck, or outside the smallest rectangle around all decks where there are several, and farther \
-               than its own plugs stand. Beyond the room that the case leaves at that edge it is a stop; where the case is \
-               not known there is no such room.",
+               outline of the deck, or outside the smallest rectangle around all decks where there are several. Beyond the \
+               room that the case leaves at that edge, and farther than its own plugs stand, it is a stop; where the case \
+               is not known there is no such room.",
         why: "What hangs over the edge is crushed in the case or torn off by a hand.",
         source: CUSTOM,
         example: "D01 goes from the underside to A1.DC around the back edge, 10 mm outside the board: the deck has no passage.",
@@ -42,17 +42,20 @@ fn check(design: &Design) -> Vec<Finding> {
     for laid in &design.routes().outcome.leads {
         let Some(lead) = design.lead_of(&laid.id) else { continue };
         let wanted = design.routes().input.leads.get(laid.lead).filter(|wanted| wanted.id == laid.id);
-        let Some((far, edge, at)) = outline.farthest(laid, wanted) else { continue };
-        let far = Length::from_mm_rounded(far.round());
+        let Some(Farthest { far_mm, plugs_mm, edge, along_mm }) = outline.farthest(laid, wanted) else {
+            continue;
+        };
+        let far = Length::from_mm_rounded(far_mm.round());
         if !longer(far, Length::ZERO, Basis::Measured) {
             continue;
         }
         let room = room(design, edge);
-        let is_stop = longer(far, room, Basis::Measured);
+        // Where a plug stands outside itself, that is what `board-edge` speaks of.
+        let is_stop = longer(far, room, Basis::Measured) && plugs_mm + room.as_mm() + EDGE_MM < far_mm;
         let ends: Vec<&String> = lead.ends.iter().map(|end| &end.port.device).collect();
         let over = format!("lead {} runs {} outside the board", laid.id, shown(far));
         let message = if is_stop {
-            let place = shown(Length::from_mm_rounded(at.round()));
+            let place = shown(Length::from_mm_rounded(along_mm.round()));
             format!("{over} over its {} edge, {place} from its {}", edge.word(), edge.along())
         } else {
             over
@@ -85,6 +88,9 @@ fn check(design: &Design) -> Vec<Finding> {
     let told = together(out, |cases| format!("leads {} run outside the board", leads_of(cases)));
     told.into_iter().collect()
 }
+
+/// So much farther than its plugs is farther.
+const EDGE_MM: f64 = 1.0;
 
 /// An edge of the board.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
@@ -143,6 +149,16 @@ fn looking_out(wanted: &Wanted, edge: Edge) -> Option<&str> {
     [&wanted.from, &wanted.to].into_iter().find(looks).map(|end| end.port.as_str())
 }
 
+/// Where a lead comes farthest outside.
+struct Farthest {
+    far_mm: f64,
+    /// How far its own plugs stand outside.
+    plugs_mm: f64,
+    edge: Edge,
+    /// How far along the edge.
+    along_mm: f64,
+}
+
 /// What counts as the board, seen from above: rectangles, in millimetres.
 struct Outline(Vec<[f64; 4]>);
 
@@ -162,19 +178,18 @@ impl Outline {
         Self(around.into_iter().collect())
     }
 
-    /// How far a lead comes outside and farther than its own plugs stand, over which edge, and where along that; nothing
-    /// where it stays inside.
-    fn farthest(&self, laid: &Laid, wanted: Option<&Wanted>) -> Option<(f64, Edge, f64)> {
+    /// Where a lead comes farthest outside; nothing where it stays inside.
+    fn farthest(&self, laid: &Laid, wanted: Option<&Wanted>) -> Option<Farthest> {
         let own = |at: Point| self.beyond(at).map_or(0.0, |(far, _)| far);
-        let ends = wanted.map_or(0.0, |wanted| own(wanted.from.at).max(own(wanted.to.at)));
+        let plugs_mm = wanted.map_or(0.0, |wanted| own(wanted.from.at).max(own(wanted.to.at)));
         let half = wanted.map_or(0.0, |wanted| wanted.diameter_mm / 2.0);
-        let mut out: Option<(f64, Edge, f64)> = None;
+        let mut out: Option<Farthest> = None;
         for at in chords(&laid.path, &laid.radii) {
             let Some((far, edge)) = self.beyond(at) else { continue };
-            let along = if edge.out()[0] == 0.0 { at[0] } else { at[1] };
-            let far = far + half - ends;
-            if half < far && out.is_none_or(|(known, ..)| known < far) {
-                out = Some((far, edge, along));
+            let along_mm = if edge.out()[0] == 0.0 { at[0] } else { at[1] };
+            let far_mm = far + half;
+            if out.as_ref().is_none_or(|known| known.far_mm < far_mm) {
+                out = Some(Farthest { far_mm, plugs_mm, edge, along_mm });
             }
         }
         out

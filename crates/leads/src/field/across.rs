@@ -10,7 +10,7 @@ use super::lines::outline;
 use super::mesh::units;
 use super::rounds::{Field, cost};
 use super::traffic::Traffic;
-use crate::apart::{Beside, around, pieces};
+use crate::apart::{Beside, around, meets, pieces};
 use crate::classes::apart;
 use crate::cross::{SQUARE_DEG, of_ways};
 use crate::input::{Input, Point, Wanted};
@@ -25,7 +25,7 @@ const PRICES: [f64; 2] = [2.5, 6.0];
 const SHY: [f64; 2] = [1.0, 2.5];
 /// A way may cost so much more than the old one, the places to keep off left out.
 const DEAREST_MM: f64 = 300.0;
-/// A flat crossing counts as so much cable, and a corner of a lead that is not square as so much of its length.
+/// A flat crossing counts as so much cable.
 const FLAT_MM: f64 = 1_000.0;
 
 /// Lays leads anew that cross others too flat, for as long as that leaves fewer of those.
@@ -66,30 +66,43 @@ pub(crate) fn across(
     }
 }
 
-/// The others that a lead keeps apart from: their lines, and how far.
-struct Others {
-    lines: Vec<(Vec<Point>, Vec<Point>, f64, (Point, Point))>,
+/// The others that a lead keeps apart from.
+struct Others<'a> {
+    all: Vec<Other<'a>>,
 }
 
-impl Others {
-    fn new(input: &Input, shapes: &[Option<Shape>], lead: usize) -> Self {
+/// One of them: its corners and its rounded line, how far to keep off, and the box around it, as much wider.
+struct Other<'a> {
+    path: &'a [Point],
+    line: Vec<Point>,
+    apart: f64,
+    near: (Point, Point),
+}
+
+impl<'a> Others<'a> {
+    fn new(input: &Input, shapes: &'a [Option<Shape>], lead: usize) -> Self {
         let class = input.leads[lead].class;
-        let lines = shapes.iter().enumerate().filter_map(|(other, shape)| {
+        let all = shapes.iter().enumerate().filter_map(|(other, shape)| {
             let apart = apart(input, class, input.leads[other].class)?;
             let shape = shape.as_ref()?;
-            Some((shape.path.clone(), chords(&shape.path, &shape.radii), apart, around(&shape.path, apart)))
+            Some(Other {
+                path: &shape.path,
+                line: chords(&shape.path, &shape.radii),
+                apart,
+                near: around(&shape.path, apart),
+            })
         });
-        Self { lines: lines.collect() }
+        Self { all: all.collect() }
     }
 
     /// Where a way crosses others too flat.
     fn flat(&self, shape: &Shape) -> Vec<Point> {
         let line = chords(&shape.path, &shape.radii);
         let own = around(&shape.path, 0.0);
-        let near = self.lines.iter().filter(|(.., near)| crate::apart::meets(near, &own));
-        let meetings = near.flat_map(|(path, other, apart, _)| {
-            let corners = of_ways(&shape.path, path, *apart);
-            let curve = of_ways(&line, other, *apart);
+        let near = self.all.iter().filter(|other| meets(&other.near, &own));
+        let meetings = near.flat_map(|other| {
+            let corners = of_ways(&shape.path, other.path, other.apart);
+            let curve = of_ways(&line, &other.line, other.apart);
             corners.into_iter().chain(curve)
         });
         meetings.filter(|meeting| meeting.angle_deg < SQUARE_DEG).map(|meeting| meeting.at).collect()
@@ -98,8 +111,9 @@ impl Others {
     /// How long a way runs beside others, beyond what the rules like.
     fn beside(&self, input: &Input, path: &[Point]) -> f64 {
         let own = pieces(path);
-        let beside = self.lines.iter().map(|(path, _, apart, near)| {
-            (Beside::of(&own, near, &pieces(path), *apart).long - input.rules.parallel_mm).max(0.0)
+        let beside = self.all.iter().map(|other| {
+            let long = Beside::of(&own, &other.near, &pieces(other.path), other.apart).long;
+            (long - input.rules.parallel_mm).max(0.0)
         });
         beside.sum()
     }
@@ -109,7 +123,7 @@ impl Others {
 struct Crossing<'a> {
     input: &'a Input,
     space: &'a Space,
-    others: Others,
+    others: Others<'a>,
     lead: &'a Wanted,
     old: &'a Shape,
     outline: [f64; 4],

@@ -163,7 +163,12 @@ impl Mesh {
     }
 
     pub(crate) fn places(&self, node: usize) -> [usize; 3] {
-        [node % self.steps[1], node / self.steps[1] % self.at[1].len(), node / self.steps[2]]
+        // Short numbers divide sooner.
+        let short = |value: usize| u32::try_from(value).unwrap_or(1);
+        let (node, row) = (short(node), short(self.steps[1]));
+        let (line, x) = (node / row, node % row);
+        let deep = short(self.at[1].len());
+        [x as usize, (line % deep) as usize, (line / deep) as usize]
     }
 
     pub(crate) fn point(&self, node: usize) -> Point {
