@@ -22,7 +22,6 @@ const BY_ENGINE: &[&str] = &[
     "mono-feed",
     "feed-conflict",
     "lead-way",
-    "lead-detour",
     "lead-over-edge",
     "lead-bend",
     "lead-apart",

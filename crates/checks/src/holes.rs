@@ -53,11 +53,6 @@ impl Hole<'_> {
         )
     }
 
-    /// What the deck has of passages, where that is nothing.
-    pub(crate) fn lack(&self) -> Option<String> {
-        self.deck.passages.is_empty().then(|| format!("deck {} has no passage", self.deck.name))
-    }
-
     /// The field of the new passage.
     pub(crate) fn field(&self) -> Field {
         let names: Vec<&str> = self.deck.passages.iter().map(|passage| passage.name.as_str()).collect();

@@ -34,7 +34,6 @@ mod lead_apart;
 mod lead_bend;
 mod lead_cable;
 mod lead_cores;
-mod lead_detour;
 mod lead_gone;
 mod lead_label;
 mod lead_long;
@@ -143,7 +142,6 @@ pub const RULES: &[&Rule] = &[
     &lead_short::RULE,
     &lead_long::RULE,
     &lead_way::RULE,
-    &lead_detour::RULE,
     &lead_over_edge::RULE,
     &lead_bend::RULE,
     &lead_apart::RULE,
