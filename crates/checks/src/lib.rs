@@ -20,6 +20,7 @@ mod explain;
 mod feed_cure;
 mod fit;
 mod group;
+mod holes;
 mod pains;
 mod rule;
 mod rules;

@@ -8,6 +8,9 @@ use crate::route::vector::{dot, minus, towards};
 /// A crossing that is flatter than this couples along its length. *Common practice, no source: 60° to 90° is fine.*
 pub const FLAT_DEG: f64 = 60.0;
 
+/// What crosses within 15° of square crosses square.
+pub(crate) const SQUARE_DEG: f64 = 75.0;
+
 /// Where one way crosses another.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(crate) struct Meeting {

@@ -6,7 +6,7 @@ use rig::{
     Cable, Deck, Device, Exit, FLOOR, LeadClass, Limits, PlugAngle, PlugSpec, PortRef, Rect, Rig, Role,
 };
 
-use crate::input::{Body, End, Hole, Input, Point, Rules, Unlaid, Wanted};
+use crate::input::{Body, End, Hole, Input, Point, Rules, Turn, Unlaid, Wanted};
 
 /// Diameter of a cable nobody has decided on. *Common practice, no source.*
 const CABLE_MM: f64 = 4.0;
@@ -158,6 +158,7 @@ impl Input {
             }
         }
         crate::joint::settle(&mut input, leads);
+        crate::turned::settle(&mut input);
         input
     }
 }
@@ -300,7 +301,7 @@ fn ceiling(rig: &Rig, low: Point, high: Point) -> f64 {
 }
 
 /// A rectangle without a hole, as up to four rectangles.
-fn without(rect: &[f64; 4], hole: &[f64; 4]) -> Vec<[f64; 4]> {
+pub(crate) fn without(rect: &[f64; 4], hole: &[f64; 4]) -> Vec<[f64; 4]> {
     let [left, front, right, back] = *rect;
     let (a, b) = (hole[0].clamp(left, right), hole[2].clamp(left, right));
     let (c, d) = (hole[1].clamp(front, back), hole[3].clamp(front, back));
@@ -389,6 +390,9 @@ fn piece(input: &Input, given: &Given, id: &str, ends: [End; 2], hinge: bool) ->
     let turning = diameter_mm * (input.rules.radius_times + 0.5);
     let [from, to] = ends.map(|mut end| {
         end.straight_mm = (end.straight_mm - turning).max(0.0);
+        for turn in &mut end.turns {
+            turn.straight_mm = (turn.straight_mm - turning).max(0.0);
+        }
         end
     });
     Wanted {
@@ -442,6 +446,7 @@ fn end(
         plug: None,
         exit: None,
         proposed: false,
+        turns: Vec::new(),
         service_mm: 0.0,
         plug_pf: 0.0,
         plug_width_mm: 0.0,
@@ -475,11 +480,18 @@ fn end(
             let way = step(Heading::of(exit, quarters));
             (0..3).map(|i| way[i] * (other[i] - at[i])).sum::<f64>()
         };
+        let faces = || exits(device, &port.port).filter(|exit| exit.face().is_some());
         let mut best: Option<Exit> = None;
-        for exit in exits(device, &port.port).filter(|exit| exit.face().is_some()) {
+        for exit in faces() {
             if best.is_none_or(|known| value(known) < value(exit)) {
                 best = Some(exit);
             }
+        }
+        for exit in faces().filter(|exit| Some(*exit) != best) {
+            let spec = PlugSpec { exit: Some(exit), ..plug.clone() };
+            let turned = end(rig, device, port, &spec, soldered, at, other, owners)?;
+            let End { at, out, straight_mm, exit, .. } = turned;
+            made.turns.push(Turn { at, out, straight_mm, exit });
         }
         exit = best;
         pose = pose_of(&PlugSpec { exit, ..plug.clone() }).ok_or_else(unknown)?;

@@ -39,6 +39,8 @@ pub struct End {
     pub exit: Option<&'static str>,
     /// Whether plug or exit is a proposal of ours and not the document's word.
     pub proposed: bool,
+    /// The other ways its plug may be turned, where that is ours to choose.
+    pub turns: Vec<Turn>,
     /// Extra cable that stays at this end so that the device can be taken out.
     pub service_mm: f64,
     /// Capacitance of the plug.
@@ -47,6 +49,19 @@ pub struct End {
     pub plug_width_mm: f64,
     /// The bodies that are its own plug, as places in [`Input::bodies`].
     pub bodies: Vec<usize>,
+}
+
+/// A way that the cable may leave a plug.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Turn {
+    /// Where the cable leaves.
+    pub at: Point,
+    /// The direction it leaves in, one axis.
+    pub out: Point,
+    /// What it must run straight before it bends.
+    pub straight_mm: f64,
+    /// The exit, as the cut list says it.
+    pub exit: Option<&'static str>,
 }
 
 /// A lead to be laid.
@@ -129,8 +144,6 @@ pub struct Rules {
     pub apart_mains_mm: f64,
     /// How long two leads may run side by side.
     pub parallel_mm: f64,
-    /// Leads that may lie in one cell of the grid.
-    pub capacity: u32,
     /// Rounds in which all leads that are in the way of others are laid anew at once.
     pub rounds: u32,
     /// Least slack of a lead.
@@ -150,7 +163,6 @@ impl Rules {
             apart_dc_mm: 20.0,
             apart_mains_mm: 50.0,
             parallel_mm: 100.0,
-            capacity: 8,
             rounds: 2,
             slack_mm: 25.0,
             slack_share: 0.10,

@@ -211,7 +211,10 @@ fn has_room(input: &Input, at: Point, axis: Point) -> bool {
             && body.low[2] < at[2] + half[2]
             && at[2] - half[2] < body.high[2].max(body.keep_off)
     };
-    let within = (0..3).all(|i| input.low[i] <= at[i] - half[i] && at[i] + half[i] <= input.high[i]);
+    let outline = crate::field::lines::outline(input);
+    let within = (0..2).all(|i| outline[i] <= at[i] - half[i] && at[i] + half[i] <= outline[i + 2])
+        && input.low[2] <= at[2] - half[2]
+        && at[2] + half[2] <= input.high[2];
     within && !input.bodies.iter().any(meets)
 }
 
@@ -228,6 +231,7 @@ pub(crate) fn end(given: &Given, leg: usize, joint: Joint) -> End {
         plug: Some("joint".to_owned()),
         exit: None,
         proposed: false,
+        turns: Vec::new(),
         service_mm: 0.0,
         plug_pf: 0.0,
         plug_width_mm: 0.0,

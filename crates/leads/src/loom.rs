@@ -6,7 +6,7 @@ use crate::apart::{MOST_PIECES, PIECE, around, holds, meets, pieces, widened};
 use crate::input::{Input, Point};
 use crate::outcome::{Laid, Loom, LoomLead, Passing};
 use crate::route::space::{figure, place};
-use crate::route::vector::{dot, length, minus};
+use crate::route::vector::{dot, length, minus, towards};
 
 /// Nearer than this, along for as long as that, two leads of a class are tied together. *Common practice, no source.*
 const TOGETHER: f64 = 15.0;
@@ -19,27 +19,40 @@ struct Way {
     pieces: Vec<(Point, Point)>,
     alongs: Vec<f64>,
     total: f64,
+    legs: Vec<Leg>,
+}
+
+/// A leg of a way: its first piece, and how many there are.
+struct Leg {
+    from: Point,
+    way: Point,
+    first: usize,
+    count: usize,
 }
 
 impl Way {
     fn new(path: &[Point]) -> Self {
-        let mut alongs = Vec::new();
+        let (mut alongs, mut legs) = (Vec::new(), Vec::new());
         let mut total = 0.0;
         for leg in path.windows(2) {
             let long = length(minus(leg[1], leg[0]));
-            alongs.extend(
-                (0..place(long / PIECE).min(MOST_PIECES)).map(|step| total + (figure(step) + 0.5) * PIECE),
-            );
+            let count = place(long / PIECE).min(MOST_PIECES);
+            if 0 < count {
+                let way = towards(leg[0], leg[1]);
+                legs.push(Leg { from: leg[0], way, first: alongs.len(), count });
+            }
+            alongs.extend((0..count).map(|step| total + (figure(step) + 0.5) * PIECE));
             total += long;
         }
-        Self { pieces: pieces(path), alongs, total }
+        Self { pieces: pieces(path), alongs, total, legs }
     }
 
-    /// Whether a piece runs beside this way.
+    /// Whether a piece runs beside this way: of each leg the piece nearest to it tells.
     fn is_beside(&self, (here, way): &(Point, Point)) -> bool {
-        self.pieces.iter().any(|(there, direction)| {
-            let off = minus(*here, *there);
-            dot(off, off) < TOGETHER * TOGETHER && ALONG < dot(*way, *direction).abs()
+        self.legs.iter().filter(|leg| ALONG < dot(*way, leg.way).abs()).any(|leg| {
+            let nearest = place(dot(minus(*here, leg.from), leg.way) / PIECE).min(leg.count - 1);
+            let off = minus(*here, self.pieces[leg.first + nearest].0);
+            dot(off, off) < TOGETHER * TOGETHER
         })
     }
 

@@ -2,9 +2,12 @@
 
 use rayon::prelude::*;
 
-use crate::alone::{HAIR_MM, alone};
+use crate::alone::{HAIR_MM, alone, worth};
 use crate::classes::rank;
+use crate::cross::{FLAT_DEG, SQUARE_DEG};
+use crate::field::across::across;
 use crate::field::lanes::side_by_side;
+use crate::field::lines::outline;
 use crate::field::rounds::{Field, settle};
 use crate::input::{Input, Wanted};
 use crate::outcome::{Failed, Laid, Outcome};
@@ -32,8 +35,10 @@ pub fn solve(input: &Input) -> Outcome {
     }
     finer(input, &space, &order, &mut shapes, SHARP);
     settle(input, &field, &order, &mut shapes);
-    square(input, &space, &order, &mut shapes);
+    square(input, &space, &order, &mut shapes, FLAT_DEG);
     side_by_side(input, &space, &order, &mut shapes);
+    across(input, &field, &space, &order, &mut shapes);
+    square(input, &space, &order, &mut shapes, SQUARE_DEG);
     told(input, &space, &order, &shapes, false)
 }
 
@@ -118,6 +123,7 @@ pub fn lay_alone(input: &Input, id: &str) -> Option<LaidAlone> {
 /// Leads without a way, with a sharp bend, or made and too short for theirs, are sought on finer grids: they find narrower
 /// gaps.
 fn finer(input: &Input, space: &Space, order: &[usize], shapes: &mut [Option<Shape>], sharp: f64) {
+    let outline = outline(input);
     for part in [2.0, 4.0] {
         let wants = |lead: &usize| {
             let wanted = &input.leads[*lead];
@@ -136,11 +142,12 @@ fn finer(input: &Input, space: &Space, order: &[usize], shapes: &mut [Option<Sha
             })
             .collect();
         for (lead, shape) in wanting.into_iter().zip(laid) {
-            let reaches = |shape: &Shape| input.leads[lead].reaches(shape.length);
-            let better = |old: &Shape, new: &Shape| match (reaches(old), reaches(new)) {
-                (false, false) => new.length < old.length,
-                (true, true) => old.tightest < new.tightest,
-                (_, new) => new,
+            let wanted = &input.leads[lead];
+            let better = |old: &Shape, new: &Shape| {
+                if !wanted.reaches(old.length) && !wanted.reaches(new.length) {
+                    return new.length < old.length;
+                }
+                worth(outline, wanted, old) < worth(outline, wanted, new)
             };
             if let Some(shape) = shape
                 && shapes[lead].as_ref().is_none_or(|old| better(old, &shape))

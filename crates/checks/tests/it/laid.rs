@@ -100,12 +100,16 @@ pub(crate) fn cases() -> Vec<LaidCase> {
         },
         LaidCase {
             rule: "lead-over-edge",
-            severity: Look,
-            says: "lead L02 runs 12 mm outside the board",
+            severity: Stop,
+            says: "lead L02 runs 14 mm outside the board over its front edge, 200 mm from its left",
             rig: nothing,
             routes: |routes| {
                 routes.outcome.leads.retain(|laid| laid.id == "L02");
-                routes.outcome.leads[0].path[1][1] = -12.0;
+                let laid = &mut routes.outcome.leads[0];
+                laid.path = [[200.0, 50.0], [200.0, -12.0], [260.0, -12.0], [260.0, 50.0]]
+                    .map(|[x, y]| [x, y, 20.0])
+                    .to_vec();
+                laid.radii = vec![0.0; 2];
             },
         },
         LaidCase {

@@ -31,13 +31,13 @@ pub(crate) fn dressed(
     traffic: Option<&Traffic>,
     most: u32,
 ) -> Option<(Shape, u32)> {
-    if !search.mesh.set(lines, lead, fine) {
+    if !search.mesh.set(lines, lead, fine, most) {
         return None;
     }
     if let Some(traffic) = traffic {
         traffic.price(&mut search.mesh);
     }
-    let (path, cost) = search.way(space, lines, lead, most)?;
+    let (path, cost) = search.way(space, lead, most)?;
     Some((formed(space, lines.outline, lead, &path)?, cost))
 }
 
@@ -72,7 +72,7 @@ fn formed(space: &Space, outline: [f64; 4], lead: &Wanted, path: &[Point]) -> Op
 }
 
 /// How far a way goes beyond the board; its corners tell.
-fn beyond(outline: [f64; 4], path: &[Point]) -> f64 {
+pub(crate) fn beyond(outline: [f64; 4], path: &[Point]) -> f64 {
     let far = path
         .iter()
         .flat_map(|at| (0..2).map(move |axis| (outline[axis] - at[axis]).max(at[axis] - outline[axis + 2])));

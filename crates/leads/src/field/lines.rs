@@ -5,8 +5,6 @@ use crate::input::{Input, Point};
 
 /// So far off a body, in radii of the bend, a lead may turn around its corner: the arc cuts (√2 − 1) of a radius off.
 pub(crate) const OFF_CORNER: f64 = 0.3;
-/// A deck that covers so much of the board reaches all over it.
-const COVERS: f64 = 0.97;
 /// Touching is legal: as much is given away as elsewhere.
 pub(crate) const TOUCH: f64 = 0.01;
 /// Lines lie so far apart at least, on the board and in height, when looked at coarsely and finely.
@@ -23,8 +21,6 @@ pub(crate) struct Lines {
     pub(crate) at: [[Vec<f64>; 3]; 2],
     /// What is inside the board, seen from above: left, front, right, back.
     pub(crate) outline: [f64; 4],
-    /// Holes of decks that reach all over the board: who goes from one side of such a deck to the other passes one.
-    pub(crate) holes: Vec<[Point; 2]>,
     /// The space that leads may use.
     pub(crate) low: Point,
     pub(crate) high: Point,
@@ -41,15 +37,8 @@ impl Lines {
         };
         let boxes: Vec<[Point; 2]> = widened(radius - TOUCH).collect();
         let outline = outline(input);
-        let mut lines = Self {
-            radius,
-            boxes,
-            at: Default::default(),
-            outline,
-            holes: holes(input, outline),
-            low: input.low,
-            high: input.high,
-        };
+        let mut lines =
+            Self { radius, boxes, at: Default::default(), outline, low: input.low, high: input.high };
         for axis in 0..3 {
             let wanted = lines.wanted(axis, OFF_CORNER * bend_mm);
             for (fine, spacing) in SPACING.iter().enumerate() {
@@ -109,21 +98,6 @@ pub(crate) fn outline(input: &Input) -> [f64; 4] {
         .copied()
         .reduce(|a, b| [a[0].min(b[0]), a[1].min(b[1]), a[2].max(b[2]), a[3].max(b[3])]);
     around.unwrap_or([input.low[0], input.low[1], input.high[0], input.high[1]])
-}
-
-/// The holes of the decks that leave no way but through them.
-fn holes(input: &Input, outline: [f64; 4]) -> Vec<[Point; 2]> {
-    let whole = (outline[2] - outline[0]) * (outline[3] - outline[1]);
-    let covers = |low: f64, high: f64| {
-        let sheets = input.bodies.iter().filter(|body| body.what == "sheet");
-        let level = sheets.filter(|body| body.low[2] < high && low < body.high[2]);
-        let sheet: f64 = level.map(|body| (body.high[0] - body.low[0]) * (body.high[1] - body.low[1])).sum();
-        let level = input.holes.iter().filter(|hole| hole.low[2] < high && low < hole.high[2]);
-        let hole: f64 = level.map(|hole| (hole.high[0] - hole.low[0]) * (hole.high[1] - hole.low[1])).sum();
-        COVERS * whole <= sheet + hole
-    };
-    let holes = input.holes.iter().filter(|hole| covers(hole.low[2], hole.high[2]));
-    holes.map(|hole| [hole.low, hole.high]).collect()
 }
 
 /// Of lines in the order of their worth those that are not too near a better one, sorted.

@@ -1,13 +1,14 @@
 //! The lines of one lead crossed with one another: which stretches between two crossings are free, and what they cost.
 
 use super::lines::{Lines, TOUCH};
+use super::traffic::LEAST;
 use crate::input::{End, Point, Wanted};
 use crate::route::space::figure;
 
 /// Costs are whole hundredths of a millimetre.
 pub(crate) const UNIT: f64 = 100.0;
 /// Outside the board a millimetre costs so many.
-const OUTSIDE: f64 = 8.0;
+const OUTSIDE: f64 = 40.0;
 /// So many crossings at most; a board with more of them is left to the grid.
 const MOST: usize = 300_000;
 /// Own lines of a lead stand in for others so near.
@@ -26,8 +27,10 @@ pub(crate) struct Mesh {
 }
 
 impl Mesh {
-    /// Crosses the lines for a lead, fine or coarse; says whether there are not too many.
-    pub(crate) fn set(&mut self, lines: &Lines, lead: &Wanted, fine: bool) -> bool {
+    /// Crosses the lines for a lead, fine or coarse, where a way may come that costs no more than the most; says whether
+    /// there are not too many.
+    pub(crate) fn set(&mut self, lines: &Lines, lead: &Wanted, fine: bool, most: u32) -> bool {
+        let window = window(lead, most);
         let own = [own_lines(&lead.from, lead), own_lines(&lead.to, lead)];
         for axis in 0..3 {
             let at = &mut self.at[axis];
@@ -35,8 +38,9 @@ impl Mesh {
             let mut mine: Vec<f64> = own.iter().flat_map(|own| own[axis].iter().copied()).collect();
             mine.sort_by(f64::total_cmp);
             mine.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
-            mine.retain(|at| lines.low[axis] <= *at && *at <= lines.high[axis]);
-            at.retain(|at| mine.iter().all(|own| OWN_MM <= (own - at).abs()));
+            let [first, last] = [lines.low[axis].max(window[axis][0]), lines.high[axis].min(window[axis][1])];
+            mine.retain(|at| first <= *at && *at <= last);
+            at.retain(|at| first <= *at && *at <= last && mine.iter().all(|own| OWN_MM <= (own - at).abs()));
             at.extend(mine);
             at.sort_by(f64::total_cmp);
         }
@@ -51,8 +55,34 @@ impl Mesh {
         for [low, high] in &lines.boxes {
             self.block(low, high);
         }
+        self.close(size);
         self.price(lines, lead);
         true
+    }
+
+    /// Nothing leads on from the last line along an axis.
+    fn close(&mut self, size: [usize; 3]) {
+        for (axis, bit) in [1, 2, 4].into_iter().enumerate() {
+            let (row, plane) = (self.steps[axis], self.steps[axis] * size[axis]);
+            for last in (plane - row..self.blocked.len()).step_by(plane) {
+                self.blocked[last..last + row].iter_mut().for_each(|node| *node |= bit);
+            }
+        }
+    }
+
+    /// The crossings next to one with what the stretches to them cost, those that are blocked left out.
+    #[inline]
+    pub(crate) fn around(&self, node: usize, mut visit: impl FnMut(usize, u32)) {
+        for (axis, bit) in [1, 2, 4].into_iter().enumerate() {
+            let step = self.steps[axis];
+            if self.blocked[node] & bit == 0 {
+                visit(node + step, self.cost[node][axis]);
+            }
+            // Before the first line lies the last one of the row before, or nothing.
+            if let Some(before) = node.checked_sub(step).filter(|before| self.blocked[*before] & bit == 0) {
+                visit(before, self.cost[before][axis]);
+            }
+        }
     }
 
     /// Marks the stretches that enter a box.
@@ -133,7 +163,12 @@ impl Mesh {
     }
 
     pub(crate) fn places(&self, node: usize) -> [usize; 3] {
-        [node % self.steps[1], node / self.steps[1] % self.at[1].len(), node / self.steps[2]]
+        // Short numbers divide sooner.
+        let short = |value: usize| u32::try_from(value).unwrap_or(1);
+        let (node, row) = (short(node), short(self.steps[1]));
+        let (line, x) = (node / row, node % row);
+        let deep = short(self.at[1].len());
+        [x as usize, (line % deep) as usize, (line / deep) as usize]
     }
 
     pub(crate) fn point(&self, node: usize) -> Point {
@@ -165,6 +200,15 @@ impl Mesh {
         let place = self.at[axis].partition_point(|other| *other < at - 1e-6);
         self.at[axis].get(place).is_some_and(|other| (other - at).abs() < 1e-6).then_some(place)
     }
+}
+
+/// How far along each axis a way may come that costs no more than the most: who goes a millimetre beyond both ends comes
+/// back as far.
+fn window(lead: &Wanted, most: u32) -> [[f64; 2]; 3] {
+    let (from, to) = (lead.from.at, lead.to.at);
+    let apart: f64 = (0..3).map(|axis| (from[axis] - to[axis]).abs()).sum();
+    let beyond = ((f64::from(most) / UNIT / LEAST - apart) / 2.0).max(0.0);
+    [0, 1, 2].map(|axis| [from[axis].min(to[axis]) - beyond, from[axis].max(to[axis]) + beyond])
 }
 
 /// The lines that a lead needs at an end: through it, as far before it as its first bend takes, and where that and

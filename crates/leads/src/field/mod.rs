@@ -6,8 +6,10 @@
 //! makes cable of that way. [`traffic`] is what the other leads make dear or cheap, [`rounds`] lets all leads settle among
 //! one another, and [`lanes`] lays those that share a line side by side.
 
+pub(crate) mod across;
 pub(crate) mod form;
 pub(crate) mod lanes;
+pub(crate) mod left;
 pub(crate) mod lines;
 pub(crate) mod mesh;
 pub(crate) mod rounds;

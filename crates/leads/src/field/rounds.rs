@@ -9,7 +9,7 @@ use std::sync::{Mutex, PoisonError};
 use rayon::prelude::*;
 
 use super::form::{HAIR_MM, dressed, skew};
-use super::lines::Lines;
+use super::lines::{Lines, outline};
 use super::mesh::units;
 use super::search::Search;
 use super::seek::BEND;
@@ -33,6 +33,8 @@ const STEP: f64 = 4.0;
 /// The lines of each thickness of cable, and room to search.
 pub(crate) struct Field<'a> {
     space: &'a Space,
+    /// The board seen from above.
+    pub(crate) outline: [f64; 4],
     lines: BTreeMap<(i64, i64), Lines>,
     free: Mutex<Vec<Search>>,
 }
@@ -45,7 +47,7 @@ impl<'a> Field<'a> {
         }
         let kinds: Vec<((i64, i64), (f64, f64))> = kinds.into_iter().collect();
         let lines = kinds.into_par_iter().map(|(kind, (thick, bend))| (kind, Lines::new(input, thick, bend)));
-        Self { space, lines: lines.collect(), free: Mutex::default() }
+        Self { space, outline: outline(input), lines: lines.collect(), free: Mutex::default() }
     }
 
     /// One lead along the lines, its ties apart, for less than the most it may cost; sharp ones and those without a way are
@@ -73,6 +75,16 @@ impl<'a> Field<'a> {
         };
         self.free.lock().unwrap_or_else(PoisonError::into_inner).push(search);
         found
+    }
+
+    /// The way among others over few lines or over many.
+    pub(crate) fn among(&self, lead: &Wanted, traffic: &Traffic, fine: bool, most: u32) -> Option<Shape> {
+        let lines = self.lines.get(&kind(lead)).filter(|_| lead.ties.is_empty())?;
+        let known = self.free.lock().unwrap_or_else(PoisonError::into_inner).pop();
+        let mut search = known.unwrap_or_default();
+        let way = dressed(&mut search, lines, self.space, lead, fine, Some(traffic), most);
+        self.free.lock().unwrap_or_else(PoisonError::into_inner).push(search);
+        way.map(|(shape, _)| shape)
     }
 }
 
@@ -125,7 +137,7 @@ pub(crate) fn settle(input: &Input, field: &Field<'_>, order: &[usize], shapes: 
 }
 
 /// What a way costs among the others.
-fn cost(lead: &Wanted, traffic: &Traffic, shape: &Shape) -> f64 {
+pub(crate) fn cost(lead: &Wanted, traffic: &Traffic, shape: &Shape) -> f64 {
     shape.path.windows(2).map(|leg| length(minus(leg[1], leg[0]))).sum::<f64>()
         + bends(lead, shape)
         + SKEW * skew(&shape.path)

@@ -6,7 +6,7 @@
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
-use super::lines::Lines;
+use super::left::Left;
 use super::mesh::Mesh;
 use super::seek::{BENT, Label, NONE, Seeking, tip};
 use crate::input::{Point, Wanted};
@@ -19,6 +19,7 @@ const MOST: usize = 25_000;
 #[derive(Debug, Default)]
 pub(crate) struct Search {
     pub(crate) mesh: Mesh,
+    left: Left,
     labels: Vec<Label>,
     now: u32,
     heap: BinaryHeap<Reverse<(u32, u32)>>,
@@ -27,37 +28,38 @@ pub(crate) struct Search {
 impl Search {
     /// The corners of the cheapest way, its ends included, with its cost; `None` where there is none below the most that it
     /// may cost.
-    pub(crate) fn way(
-        &mut self,
-        space: &Space,
-        lines: &Lines,
-        lead: &Wanted,
-        most: u32,
-    ) -> Option<(Vec<Point>, u32)> {
+    pub(crate) fn way(&mut self, space: &Space, lead: &Wanted, most: u32) -> Option<(Vec<Point>, u32)> {
         // The mesh is lent to what asks it.
         let mesh = std::mem::take(&mut self.mesh);
-        let found = Seeking::new(&mesh, space, lines, lead).and_then(|seeking| {
-            self.begin(&seeking, mesh.count());
+        let mut left = std::mem::take(&mut self.left);
+        let found = Seeking::new(&mesh, space, lead).and_then(|mut seeking| {
+            let starts = seeking.starts();
+            let nodes: Vec<usize> = starts.iter().map(|(key, _)| *key as usize / 6).collect();
+            left.find(&mesh, &seeking.ends(), &nodes, lead.from.at, most);
+            seeking.left_from = Some(&left);
+            self.begin(&seeking, &starts, mesh.count());
             self.found(&seeking, most)
         });
         let way = found.map(|(cost, key, is_bent)| (self.corners(&mesh, lead, key, is_bent), cost));
         self.mesh = mesh;
+        self.left = left;
         way
     }
 
     /// A new search with its starts.
-    fn begin(&mut self, seeking: &Seeking<'_>, count: usize) {
+    fn begin(&mut self, seeking: &Seeking<'_>, starts: &[(u32, Label)], count: usize) {
         self.now += 1;
         if self.labels.len() < count * 6 {
             self.labels.resize(count * 6, Label::default());
         }
         self.heap.clear();
-        for (key, mut label) in seeking.starts() {
+        for &(key, mut label) in starts {
             label.stamp = self.now;
+            let Some(left) = seeking.left(key) else { continue };
             let known = &mut self.labels[key as usize];
             if known.stamp != self.now || label.cost < known.cost {
                 *known = label;
-                self.heap.push(Reverse((label.cost + seeking.left(key), key)));
+                self.heap.push(Reverse((label.cost + left, key)));
             }
         }
     }
@@ -82,7 +84,9 @@ impl Search {
                 label.is_checked = true;
                 if let Some(more) = seeking.blocked(label.from, key) {
                     label.cost += more;
-                    self.heap.push(Reverse((label.cost + seeking.left(key), key)));
+                    if let Some(left) = seeking.left(key) {
+                        self.heap.push(Reverse((label.cost + left, key)));
+                    }
                     continue;
                 }
             }
@@ -99,7 +103,8 @@ impl Search {
                 if known.stamp == now && (known.is_done || known.cost <= label.cost) {
                     return;
                 }
-                let estimate = label.cost + seeking.left(next);
+                let Some(left) = seeking.left(next) else { return };
+                let estimate = label.cost + left;
                 if estimate < most {
                     *known = label;
                     heap.push(Reverse((estimate, next)));

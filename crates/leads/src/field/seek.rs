@@ -1,6 +1,6 @@
 //! What a search knows of its lead: where its way may begin and end, what a step costs, and what is left at least.
 
-use super::lines::Lines;
+use super::left::Left;
 use super::mesh::{Mesh, step_of, units, way_of};
 use crate::input::{End, Point, Wanted};
 use crate::route::lay::arcs_clear;
@@ -16,8 +16,8 @@ const LACK: f64 = 12.0;
 const LEAST_RUN: f64 = 0.45;
 /// Lacking less is rounding.
 const HAIR_MM: f64 = 0.02;
-/// The distance that is left counts so many times: a way hardly longer is found much sooner.
-const EAGER: f64 = 1.2;
+/// The distance that is left counts so many times (6 to 5): a way hardly longer is found much sooner.
+const EAGER: [u32; 2] = [6, 5];
 /// A first bend is sought no farther from its plug than so many radii; the cable may run straight on.
 const FIRST: f64 = 4.0;
 /// No direction; and that before a bend at a plug, which no step aside goes on with.
@@ -48,7 +48,8 @@ pub(crate) struct Label {
 pub(crate) struct Seeking<'a> {
     mesh: &'a Mesh,
     space: &'a Space,
-    lines: &'a Lines,
+    /// How far it is to the end, when that is known.
+    pub(crate) left_from: Option<&'a Left>,
     lead: &'a Wanted,
     /// The direction in which it leaves its first plug, and in which it comes to its last.
     out: usize,
@@ -64,7 +65,7 @@ pub(crate) struct Seeking<'a> {
 
 impl<'a> Seeking<'a> {
     /// `None` where an end looks along no axis.
-    pub(crate) fn new(mesh: &'a Mesh, space: &'a Space, lines: &'a Lines, lead: &'a Wanted) -> Option<Self> {
+    pub(crate) fn new(mesh: &'a Mesh, space: &'a Space, lead: &'a Wanted) -> Option<Self> {
         let (out, back) = (way_of(lead.from.out)?, way_of(lead.to.out)?);
         let mut goals = reached(mesh, space, lead, &lead.to);
         goals.sort_by_key(|(node, _)| *node);
@@ -75,7 +76,7 @@ impl<'a> Seeking<'a> {
         let forced = if bends.is_empty() { lacks(short) } else { 0 };
         let bend = units(BEND * lead.radius_mm);
         // The last leg runs against the direction of the plug it comes to.
-        Some(Self { mesh, space, lines, lead, out, home: back ^ 1, bend, forced, goals, bends })
+        Some(Self { mesh, space, left_from: None, lead, out, home: back ^ 1, bend, forced, goals, bends })
     }
 
     /// Where ways begin: straight before the plug, or behind a bend at it.
@@ -96,8 +97,15 @@ impl<'a> Seeking<'a> {
         straight.chain(bent).collect()
     }
 
-    /// About what is left from a crossing to the end.
-    pub(crate) fn left(&self, key: u32) -> u32 {
+    /// The crossings from which the end is reached, with how far it is from there, bends left out.
+    pub(crate) fn ends(&self) -> Vec<(usize, u32)> {
+        let bent = units(2.0 * self.lead.radius_mm + self.lead.to.straight_mm);
+        let straight = self.goals.iter().map(|(node, far)| (*node, units(*far)));
+        straight.chain(self.bends.iter().map(|(node, _)| (*node, bent))).collect()
+    }
+
+    /// What is left from a crossing to the end at least; `None` where no way leads there.
+    pub(crate) fn left(&self, key: u32) -> Option<u32> {
         let (at, way) = (self.mesh.point(key as usize / 6), key as usize % 6);
         let (end, home) = (self.lead.to.at, self.home);
         let off = minus(end, at);
@@ -110,7 +118,10 @@ impl<'a> Seeking<'a> {
             1
         };
         let short = if bends == 0 { 0 } else { self.forced };
-        units(EAGER * over_holes(&self.lines.holes, at, end)) + bends * self.bend + short
+        let node = key as usize / 6;
+        let far = self.left_from.map_or(Some(0), |left| left.at(self.mesh, node))?;
+        let far = far.saturating_mul(EAGER[0]) / EAGER[1];
+        Some(far + bends * self.bend + short)
     }
 
     /// What it costs that the arc between two crossings is not clear; `None` where it is.
@@ -227,22 +238,6 @@ fn reached(mesh: &Mesh, space: &Space, lead: &Wanted, end: &End) -> Vec<(usize, 
         }
     }
     out
-}
-
-/// The way along the axes from one place to another, through a hole where a deck lies between them.
-fn over_holes(holes: &[[Point; 2]], at: Point, end: Point) -> f64 {
-    let direct = (0..3).map(|axis| (end[axis] - at[axis]).abs()).sum::<f64>();
-    let through = holes
-        .iter()
-        .filter(|[low, high]| at[2] <= low[2] && high[2] <= end[2] || end[2] <= low[2] && high[2] <= at[2]);
-    let far = through.map(|[low, high]| {
-        let aside = (0..2).map(|axis| {
-            let (from, to) = (at[axis].min(end[axis]), at[axis].max(end[axis]));
-            (low[axis] - to).max(from - high[axis]).max(0.0)
-        });
-        direct + 2.0 * aside.sum::<f64>()
-    });
-    far.reduce(f64::min).unwrap_or(direct)
 }
 
 /// Where the first bend at a plug would have its corner.

@@ -12,11 +12,14 @@ const BESIDE: f64 = 1.2;
 const ACROSS_MM: f64 = 45.0;
 const OVER_MM: f64 = 12.0;
 /// Beside its like a millimetre costs so much.
-const LEAST: f64 = 0.8;
+pub(crate) const LEAST: f64 = 0.8;
 /// Leads of a trunk lie so near one another.
 const TRUNK_MM: f64 = 13.0;
 /// Leads cross where they pass each other so near in height.
 const LEVEL_MM: f64 = 12.0;
+
+/// A stretch near a place to keep off costs so many millimetres more.
+const SHY_MM: f64 = 120.0;
 
 /// Cables that share less than this touch.
 const TOUCH_MM: f64 = 0.3;
@@ -38,6 +41,8 @@ pub(crate) struct Leg {
 #[derive(Debug)]
 pub(crate) struct Traffic {
     legs: Vec<Leg>,
+    /// Places to keep off, and how far.
+    shy: Vec<(Point, f64)>,
     price: f64,
 }
 
@@ -68,7 +73,12 @@ impl Traffic {
                 legs.push(Leg { low, high, axis, apart, is_like, thick: wanted.diameter_mm });
             }
         }
-        Self { legs, price }
+        Self { legs, shy: Vec::new(), price }
+    }
+
+    /// Makes the surroundings of some places dear.
+    pub(crate) fn keep_off(&mut self, places: &[Point], by: f64) {
+        self.shy.extend(places.iter().map(|at| (*at, by)));
     }
 
     /// Whether there are no others.
@@ -86,6 +96,12 @@ impl Traffic {
                     *cost = whole(long * LEAST * UNIT);
                 }
             });
+        }
+        for (at, by) in &self.shy {
+            let leg = Leg { low: *at, high: *at, axis: 3, apart: None, is_like: false, thick: 0.0 };
+            for axis in 0..3 {
+                around(mesh, axis, &leg, *by, whole(SHY_MM * UNIT));
+            }
         }
         for leg in &self.legs {
             if let Some(apart) = leg.apart {
@@ -211,6 +227,30 @@ fn each(mesh: &mut Mesh, axis: usize, leg: &Leg, by: f64, mut change: impl FnMut
                 let at = [x, y, z][axis];
                 let long = mesh.at[axis][at + 1] - mesh.at[axis][at];
                 change(&mut mesh.cost[node][axis], long);
+            }
+        }
+    }
+}
+
+/// Adds to the stretches along an axis that come so near a place.
+fn around(mesh: &mut Mesh, axis: usize, leg: &Leg, by: f64, more: u32) {
+    let range = [0, 1, 2].map(|other| {
+        let at = &mesh.at[other];
+        let (first, last) = (
+            at.partition_point(|at| *at < leg.low[other] - by),
+            at.partition_point(|at| *at <= leg.high[other] + by),
+        );
+        if other == axis {
+            [first.saturating_sub(1), last.min(at.len().saturating_sub(1))]
+        } else {
+            [first, last]
+        }
+    });
+    for z in range[2][0]..range[2][1] {
+        for y in range[1][0]..range[1][1] {
+            for x in range[0][0]..range[0][1] {
+                let node = mesh.index([x, y, z]);
+                mesh.cost[node][axis] += more;
             }
         }
     }

@@ -11,7 +11,7 @@ use super::space::Space;
 use super::vector::{add, length, minus, times};
 use crate::apart::{Beside, Pieces, around, pieces};
 use crate::classes::is_signal;
-use crate::cross::{FLAT_DEG, Other, flats, of_ways, others};
+use crate::cross::{Other, flats, of_ways, others};
 use crate::input::{Input, Point, Wanted};
 
 /// A crossing that is laid across shall stay so steep while its way is eased.
@@ -22,8 +22,8 @@ const ALONG: [f64; 9] = [0.0, 0.75, -0.75, 1.5, -1.5, 3.0, -3.0, 5.0, -5.0];
 const ASIDE: [f64; 3] = [0.7, 1.3, 2.5];
 /// The new corners stand in for so many corners before and behind them.
 const INSTEAD: [[usize; 2]; 6] = [[0, 0], [1, 0], [0, 1], [1, 1], [2, 1], [1, 2]];
-/// So many pieces more, an eighth of a metre, may hang over the edges of the decks.
-const OVER: usize = 25;
+/// So many pieces more may hang over the edges of the decks.
+const OVER: usize = 0;
 /// So many of the new ways are eased, those that look best.
 const TRIED: usize = 5;
 /// One lead is mended so often.
@@ -31,13 +31,19 @@ const TURNS: usize = 6;
 
 /// Lays flat crossings across, as far as that goes without a sharper bend, a long detour or new neighbours. Signal gives
 /// way first; what is left is tried with its supplies.
-pub(crate) fn square(input: &Input, space: &Space, order: &[usize], shapes: &mut [Option<Shape>]) {
+pub(crate) fn square(
+    input: &Input,
+    space: &Space,
+    order: &[usize],
+    shapes: &mut [Option<Shape>],
+    flat_deg: f64,
+) {
     let is_supply = |class: LeadClass| class == LeadClass::Dc;
     for gives_way in [is_signal, is_supply] {
         for &lead in order.iter().filter(|lead| gives_way(input.leads[**lead].class)) {
             let Some(old) = &shapes[lead] else { continue };
-            let mending = Mending::new(input, space, lead, shapes, old);
-            if mending.flats(&old.path, FLAT_DEG) == 0 {
+            let mending = Mending::new(input, space, lead, shapes, old, flat_deg);
+            if mending.flats(&old.path, flat_deg) == 0 {
                 continue;
             }
             let best = mending.mended(old);
@@ -52,6 +58,8 @@ struct Mending<'a> {
     space: &'a Space,
     wanted: &'a Wanted,
     others: Vec<Other<'a>>,
+    /// Flatter is too flat.
+    flat_deg: f64,
     /// The pieces of the others' ways, in the same order.
     pieces: Vec<Pieces>,
     old: &'a Shape,
@@ -67,6 +75,7 @@ impl<'a> Mending<'a> {
         lead: usize,
         shapes: &'a [Option<Shape>],
         old: &'a Shape,
+        flat_deg: f64,
     ) -> Self {
         let others = others(input, shapes, lead);
         let mut mending = Self {
@@ -75,6 +84,7 @@ impl<'a> Mending<'a> {
             wanted: &input.leads[lead],
             pieces: others.iter().map(|other| pieces(other.path)).collect(),
             others,
+            flat_deg,
             old,
             old_beside: 0.0,
             old_outside: 0,
@@ -96,11 +106,11 @@ impl<'a> Mending<'a> {
 
     /// The lead with fewer flat crossings; `None` where it has none or nothing better is found.
     fn better(&self, now: &Shape) -> Option<Shape> {
-        let flats = self.flats(&now.path, FLAT_DEG);
+        let flats = self.flats(&now.path, self.flat_deg);
         if flats == 0 {
             return None;
         }
-        let mut found = candidates(self.wanted, &self.others, &now.path);
+        let mut found = candidates(self.wanted, &self.others, &now.path, self.flat_deg);
         found.sort_by(|a, b| dearness(self.wanted, a).total_cmp(&dearness(self.wanted, b)));
         let half = |path: &[Point]| super::shape::least(path, self.wanted) * 0.5;
         let tried: Vec<Vec<Point>> = found
@@ -113,7 +123,7 @@ impl<'a> Mending<'a> {
             let most = self.flats(path, STEEP_DEG);
             let keeps = |way: &[Point]| self.flats(way, STEEP_DEG) <= most;
             let shape = bent(self.space, self.wanted, &ease_keeping(self.space, self.wanted, path, &keeps));
-            (self.is_good(&shape) && self.flats(&shape.path, FLAT_DEG) < flats).then_some(shape)
+            (self.is_good(&shape) && self.flats(&shape.path, self.flat_deg) < flats).then_some(shape)
         })
     }
 
@@ -156,11 +166,11 @@ fn dearness(lead: &Wanted, path: &[Point]) -> f64 {
 }
 
 /// Ways that cross each flatly crossed lead at a right angle, here or further along it.
-fn candidates(lead: &Wanted, others: &[Other<'_>], path: &[Point]) -> Vec<Vec<Point>> {
+fn candidates(lead: &Wanted, others: &[Other<'_>], path: &[Point], flat_deg: f64) -> Vec<Vec<Point>> {
     let mut out = Vec::new();
     for other in others {
         for crossing in of_ways(path, other.path, other.apart) {
-            if FLAT_DEG <= crossing.angle_deg {
+            if flat_deg <= crossing.angle_deg {
                 continue;
             }
             let (own, its) = (crossing.legs[0], crossing.legs[1]);

@@ -13,6 +13,7 @@ pub(crate) fn end(port: &str, at: Point, out: Point) -> End {
         plug: Some("plug".to_owned()),
         exit: None,
         proposed: false,
+        turns: Vec::new(),
         service_mm: 0.0,
         plug_pf: 15.0,
         plug_width_mm: 12.0,

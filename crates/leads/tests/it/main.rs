@@ -6,6 +6,7 @@ mod bins;
 mod boards;
 mod closed;
 mod cuts;
+mod dressed;
 mod ends;
 mod random;
 mod ties;

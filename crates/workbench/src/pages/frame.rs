@@ -89,7 +89,9 @@ fn home(rule: &str, keys: &[&str]) -> Place {
         | "service-port" | "fastening" | "passage-edge" | "foot-room" => return Place::Deck,
         "panel-holes" => return Place::Panel,
         "plug-fit" | "lead-short" | "lead-long" | "lead-label" | "lead-apart" | "lead-bend" | "lead-way"
-        | "lead-over-edge" | "loom-level" | "passage-fill" | "crossing-lead" => return Place::Leads,
+        | "lead-over-edge" | "loom-level" | "passage-fill" | "crossing-lead" => {
+            return Place::Leads;
+        }
         "no-feed" | "outlet-load" | "outlet-setting" | "brick-load" | "brick-heat" | "shared-outlet"
         | "start-surge" | "supply-barrel" | "supply-drop" | "supply-nature" | "supply-sign"
         | "supply-voltage" | "pair" | "loose-adaptor" | "unisolated-outlet" | "positive-ground" => {
