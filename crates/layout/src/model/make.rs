@@ -89,7 +89,7 @@ impl Model {
         for (index, device) in rig.devices.iter().enumerate().filter(|(_, device)| !device.outside) {
             model.add(index, device, &chooser, &fed, &outward, config, &mut alone);
         }
-        let wires = model.wire(rig, &alone);
+        let wires = model.wire(rig, &alone, &config.shorter);
         model.make_made(rig, &leads, &wires);
         model.make_wants(rig, limits);
         model.lacks.sort();
@@ -292,6 +292,7 @@ impl Model {
         &mut self,
         rig: &Rig,
         alone: &BTreeMap<usize, Vec<Option<Alone>>>,
+        shorter: &[PortRef],
     ) -> BTreeMap<(PortRef, PortRef), usize> {
         let item_of: BTreeMap<&str, usize> = self
             .items
@@ -318,7 +319,8 @@ impl Model {
             });
             if let [Some((a, p)), Some((b, q))] = ends {
                 numbers.insert((from.clone(), to.clone()), wires.len());
-                wires.push(Wire { items: [a, b], points: [p, q], class, ordered });
+                let weight = if shorter.contains(from) || shorter.contains(to) { Config::SHORTER } else { 1 };
+                wires.push(Wire { items: [a, b], points: [p, q], class, ordered, weight });
             }
         };
         for run in &rig.runs {

@@ -103,6 +103,8 @@ pub(crate) struct Wire {
     pub(crate) class: LeadClass,
     /// Whether the direction of signal counts for it.
     pub(crate) ordered: bool,
+    /// How many times its length counts while it is searched.
+    pub(crate) weight: i64,
 }
 
 /// The model of one input.

@@ -124,10 +124,24 @@ pub(crate) fn alone(model: &Model, item: usize, body: &Body) -> Wrong {
         }
         return wrong;
     }
+    let plugged = surface.openings.iter().filter(|opening| is_plugged(opening, &body.plan)).count();
+    for _ in 0..plugged {
+        wrong += Wrong::look();
+    }
     if !surface.under && !surface.rails.is_empty() && holds_badly(it.mass, &body.plan, &surface.rails) {
         wrong += Wrong::look();
     }
     wrong
+}
+
+/// What of a passage must stay open for leads to pass. *Common practice, no source*: two plugs side by side.
+const OPEN: i64 = 25_000_000;
+
+/// Whether a body on a deck, or hung under it, leaves a passage no opening wide enough.
+fn is_plugged(opening: &Flat, plan: &Flat) -> bool {
+    let side = |flat: &Flat| (flat.high[0] - flat.low[0]).min(flat.high[1] - flat.low[1]);
+    let least = OPEN.min(side(opening));
+    opening.without(std::slice::from_ref(plan)).iter().all(|left| side(left) < least)
 }
 
 /// How far what a foot works lies under a deck that leaves no room for the foot. What hangs is not meant to be worked.
