@@ -32,7 +32,7 @@ pub struct Weights {
     pub gaps: f64,
     /// One millimetre between a treadle and the front edge.
     pub treadles: f64,
-    /// One millimetre between a set-and-forget device on a deck and the back edge, and of what a brick counts that could hang.
+    /// One millimetre between a set-and-forget device on a deck and the back edge, or what a brick or strip counts that could hang.
     pub set_and_forget: f64,
     /// One wish of the brief that is not met; and one metre that it is off, up to one.
     pub wishes: f64,

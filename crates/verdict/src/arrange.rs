@@ -6,8 +6,9 @@ use layout::{Cancel, Config, Input, Outcome, Progress};
 
 use crate::arranged::Arranged;
 use crate::judging::{Judging, Looked, Passing};
-use crate::made::is_short;
-use crate::trials::Trials;
+use quantity::Length;
+use crate::remedies::remedies;
+use crate::trials::{Trials, widen};
 
 /// A search that begins with the placements of the one before makes one move in so many.
 const AGAIN: u64 = 8;
@@ -30,8 +31,8 @@ pub fn arrange(
     progress: &dyn Progress,
     cancel: &dyn Cancel,
 ) -> Arranged {
-    let short = today.iter().filter(|finding| is_short(finding)).map(|finding| finding.leads.len()).sum();
-    let mut judging = Judging { job, today, input, cancel, judged: 0, short };
+    let mut judging = Judging::new(job, today, input, cancel);
+    let short = judging.short;
     let plain = &Config { relax: false, ..config.clone() };
     let mut trials = Trials::new(plain);
     // What the searches found, in their order; the last begins the next.
@@ -55,7 +56,8 @@ pub fn arrange(
             continue;
         }
         let is_last = trials.is_last() || cancel.is_cancelled();
-        match judging.look_at(&trial, outcome.clone(), is_last) {
+        searched.push(outcome.clone());
+        match judging.look_at(&trial, outcome, is_last) {
             Looked::Passes(passing) => {
                 let is_good = passing.verdict.remade.len() <= short;
                 if found.as_ref().is_none_or(|found| passing.is_better_than(found, short)) {
@@ -69,7 +71,6 @@ pub fn arrange(
             Looked::Cramped(ports) => trials.wider_at(ports),
             Looked::Refused => trials.no_more_here(),
         }
-        searched.push(outcome);
     }
     let found = found.or_else(|| {
         let mut others = searched.iter().rev().take(LOOKED_BACK);
@@ -88,13 +89,69 @@ pub fn arrange(
     {
         return stays;
     }
+    let passing = match searched.last() {
+        Some(last) => refined(&mut judging, plain, passing, last, progress),
+        None => passing,
+    };
     let passing = judging.eased(plain, passing);
     judging.offered(passing)
 }
 
+/// Rounds in which a placement that passes is bettered, at most; in each, two are judged beside one another.
+const ROUNDS: u64 = 3;
+/// Leads that are laid for it, all placements together: what keeps the time within bounds on large boards.
+const LEADS: usize = 160;
+
+/// A placement of which the checks have less to say that they do not say today, where one is found: the searches that
+/// follow mind what was said of the best so far, and the other placements of the first are looked at too.
+fn refined(
+    judging: &mut Judging<'_>,
+    plain: &Config,
+    mut best: Passing,
+    searched: &Outcome,
+    progress: &dyn Progress,
+) -> Passing {
+    let (input, cancel, short) = (judging.input, judging.cancel, judging.short);
+    let mut config = Config { elbow: plain.elbow.max(ELBOW), ..plain.clone() };
+    let mut others = searched.alternatives.iter().chain(&searched.further).map(|other| searched.instead(other));
+    let mut left = LEADS;
+    for round in 1..=ROUNDS {
+        let leads = best.verdict.design.leads.len();
+        if best.is_clean(short) || left < 2 * leads || cancel.is_cancelled() {
+            break;
+        }
+        left -= 2 * leads;
+        let wanted = remedies(judging.today, &best.verdict);
+        widen(&mut config.elbows, config.elbow, &wanted.wider);
+        config.shorter.extend(wanted.shorter);
+        config.shorter.sort();
+        config.shorter.dedup();
+        config.seed = plain.seed.wrapping_add(round);
+        let mut found = further(input, &config, best.outcome(), progress, cancel);
+        // What is to be short counts once when placements are compared; the usual weights are the measure.
+        found.weights = plain.weights;
+        let second = others.next().or_else(|| {
+            let next = found.alternatives.first().or(found.further.first());
+            next.map(|other| found.instead(other))
+        });
+        let Some(passing) = judging.look_at_all(&config, [found].into_iter().chain(second).collect()) else {
+            break;
+        };
+        for passing in passing {
+            if passing.is_better_than(&best, short) {
+                best = passing;
+            }
+        }
+    }
+    best
+}
+
+/// Room in front of every plug when a placement is bettered: the arc of a thin cable. *Common practice, no source.*
+const ELBOW: Length = Length::from_mm(12);
+
 /// The places as they are today, only straightened, with the verdict on it. It is offered only where it passes.
 pub fn straighten(job: &Job, today: &[Finding], input: &Input, config: &Config) -> Arranged {
-    let mut judging = Judging { job, today, input, cancel: &layout::NeverCancelled, judged: 0, short: 0 };
+    let mut judging = Judging::new(job, today, input, &layout::NeverCancelled);
     let outcome = layout::straightened(input, config);
     if !outcome.feasible {
         return judging.arranged(outcome, None);

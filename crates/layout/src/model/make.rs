@@ -240,6 +240,7 @@ impl Model {
             is_forgotten: device.role != Role::Panel
                 && (!device.is_foot_operated() || said == Some(Frequency::SetAndForget)),
             is_brick: device.role == Role::Brick,
+            is_supply: matches!(device.role, Role::Brick | Role::Strip),
             minds_fields: minds
                 && (device.signal.coil.value == Some(true) || rig.gain(device).value.value.is_some_and(gain)),
             has_aerial: minds && device.signal.aerial.value == Some(true),

@@ -125,9 +125,8 @@ pub(crate) fn alone(model: &Model, item: usize, body: &Body) -> Wrong {
         return wrong;
     }
     let plugged = surface.openings.iter().filter(|opening| is_plugged(opening, &body.plan)).count();
-    for _ in 0..plugged {
-        wrong += Wrong::look();
-    }
+    let hidden = it.is_foot_operated && is_hidden(model, surface.under, body);
+    wrong.looks += i32::try_from(plugged).unwrap_or(0) * PLUGGED + i32::from(hidden) * HIDDEN;
     if !surface.under && !surface.rails.is_empty() && holds_badly(it.mass, &body.plan, &surface.rails) {
         wrong += Wrong::look();
     }
@@ -136,6 +135,17 @@ pub(crate) fn alone(model: &Model, item: usize, body: &Body) -> Wrong {
 
 /// What of a passage must stay open for leads to pass. *Common practice, no source*: two plugs side by side.
 const OPEN: i64 = 25_000_000;
+
+/// What a passage counts that is covered, and what a foot-worked device whose body reaches under a deck, in things to look at.
+/// *Common practice, no source.*
+const PLUGGED: i32 = 3;
+const HIDDEN: i32 = 1;
+
+/// Whether some of a body on a deck lies under another deck, where nobody sees it or gets at its jacks.
+fn is_hidden(model: &Model, under: bool, body: &Body) -> bool {
+    let above = model.roofs.iter().filter(|(_, level)| body.base < *level);
+    !under && above.flat_map(|(parts, _)| parts).any(|part| 0 < part.depth(&body.plan))
+}
 
 /// Whether a body on a deck, or hung under it, leaves a passage no opening wide enough.
 fn is_plugged(opening: &Flat, plan: &Flat) -> bool {

@@ -11,9 +11,9 @@ use crate::model::{Model, Stand, Wrong};
 /// The way to the nearer end counts for a treadle one part in so many of the way to the front edge.
 const TO_END: i64 = 10;
 
-/// What a brick on a deck counts that could hang, as so much way to the back edge. *Common practice, no source*: under a deck
+/// What a brick or strip on a deck counts that could hang, as so much way to the back edge. *Common practice, no source*: under a deck
 /// it takes no room from what a foot works.
-const UNDERNEATH: i64 = 200_000_000;
+const UNDERNEATH: i64 = 500_000_000;
 
 /// One lead as it lies.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
@@ -221,10 +221,10 @@ impl<'m> State<'m> {
         }
     }
 
-    /// What a brick counts for standing on a deck though it could hang under one.
+    /// What a brick or strip counts for standing on a deck though it could hang under one.
     fn hangs(&self, item: usize) -> i64 {
         let it = &self.model.items[item];
-        let could = it.movable && it.is_brick && it.ways.iter().any(|way| self.model.surfaces[way.0].under);
+        let could = it.movable && it.is_supply && it.ways.iter().any(|way| self.model.surfaces[way.0].under);
         if could { UNDERNEATH } else { 0 }
     }
 
