@@ -134,7 +134,7 @@ fn refined(
             let next = found.alternatives.first().or(found.further.first());
             next.map(|other| found.instead(other))
         });
-        let Some(passing) = judging.look_at_all(&config, [found].into_iter().chain(second).collect()) else {
+        let Some(passing) = judging.look_at_all([found].into_iter().chain(second).collect()) else {
             break;
         };
         for passing in passing {

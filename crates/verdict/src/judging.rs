@@ -110,10 +110,8 @@ impl Judging<'_> {
     }
 
     /// Judges placements beside one another; `None` when it is stopped meanwhile. What does not pass is left out.
-    pub(crate) fn look_at_all(&mut self, config: &Config, outcomes: Vec<Outcome>) -> Option<Vec<Passing>> {
-        let feasible = outcomes.into_iter().filter(|outcome| outcome.feasible);
-        let candidates: Vec<Outcome> =
-            feasible.filter_map(|outcome| Some(self.unbent(config, outcome).ok()?.0)).collect();
+    pub(crate) fn look_at_all(&mut self, outcomes: Vec<Outcome>) -> Option<Vec<Passing>> {
+        let candidates: Vec<Outcome> = outcomes.into_iter().filter(|outcome| outcome.feasible).collect();
         let edits = candidates.iter().map(|candidate| candidate.edit.clone()).collect();
         let verdicts = self.patience.judged(edits, self.cancel)?;
         self.judged += verdicts.len();

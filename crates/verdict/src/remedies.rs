@@ -106,7 +106,8 @@ fn inlets(rig: &Rig, tags: &[String]) -> Vec<PortRef> {
 fn supplies(design: &Design, leads: &[&str]) -> Vec<PortRef> {
     let ports = ports_of(design, leads);
     let is_inlet = |port: &PortRef| {
-        design.rig.port(port).is_some_and(|port| port.role.value == Some(PortRole::Power))
+        let role = design.rig.port(port).and_then(|port| port.role.value);
+        matches!(role, Some(PortRole::Power | PortRole::Mains))
     };
     ports.into_iter().filter(is_inlet).collect()
 }

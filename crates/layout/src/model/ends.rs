@@ -58,18 +58,17 @@ pub(crate) struct Chooser<'a> {
     pub(crate) elbows: &'a [(PortRef, Length)],
 }
 
-/// A cable thicker than this wants more room than that in front of every plug; its arc takes so many halves of its diameter:
-/// the radius below which a bend is looked at, and half the cable. *Common practice, no source.*
-const THICK: Length = Length::from_mm(5);
+/// The arc of a cable takes so many halves of its diameter: the radius below which a bend is looked at, and half the cable.
+/// *Common practice, no source.*
 const ARC: i64 = 9;
 
 impl Chooser<'_> {
-    /// The room that the cable at an end wants: where room is kept at all, a thick one has its own arc.
+    /// The room that the cable at an end wants: where room is kept at all, its own arc.
     fn elbow_at(&self, end: &LeadEnd) -> Elbow {
         let port = &end.port;
         let cable = self.leads[end.lead].cable.as_ref().and_then(|cable| cable.diameter.value);
-        let thick = cable.filter(|diameter| THICK < *diameter && Length::ZERO < self.elbow);
-        let arc = thick.map_or(Length::ZERO, |diameter| (diameter * ARC).half());
+        let known = cable.filter(|_| Length::ZERO < self.elbow);
+        let arc = known.map_or(Length::ZERO, |diameter| (diameter * ARC).half());
         // What wants room at a panel is behind its wall.
         let is_panel = self.rig.device(&port.device).is_some_and(|device| device.role == Role::Panel);
         let own = self.elbows.iter().filter(|(known, _)| known == port && !is_panel);
