@@ -172,7 +172,7 @@ impl Config {
     pub fn standard() -> Self {
         Self {
             seed: 1,
-            moves: 160_000,
+            moves: 240_000,
             until: None,
             workers: 4,
             threads: 2,

@@ -31,6 +31,18 @@ pub fn arrange(
     progress: &dyn Progress,
     cancel: &dyn Cancel,
 ) -> Arranged {
+    arrange_within(job, today, input, config, ROUNDS, (progress, cancel))
+}
+
+/// The same with fewer rounds in which a placement that passes is bettered.
+pub(crate) fn arrange_within(
+    job: &Job,
+    today: &[Finding],
+    input: &Input,
+    config: &Config,
+    rounds: u64,
+    (progress, cancel): (&dyn Progress, &dyn Cancel),
+) -> Arranged {
     let mut judging = Judging::new(job, today, input, cancel);
     let short = judging.short;
     let plain = &Config { relax: false, ..config.clone() };
@@ -90,7 +102,7 @@ pub fn arrange(
         return stays;
     }
     let passing = match searched.last() {
-        Some(last) => refined(&mut judging, plain, passing, last, progress),
+        Some(last) => refined(&mut judging, plain, passing, last, rounds, progress),
         None => passing,
     };
     let passing = judging.eased(plain, passing);
@@ -100,7 +112,7 @@ pub fn arrange(
 /// Rounds in which a placement that passes is bettered, at most; in each, two are judged beside one another.
 const ROUNDS: u64 = 3;
 /// Leads that are laid for it, all placements together: what keeps the time within bounds on large boards.
-const LEADS: usize = 160;
+const LEADS: usize = 200;
 
 /// A placement of which the checks have less to say that they do not say today, where one is found: the searches that
 /// follow mind what was said of the best so far, and the other placements of the first are looked at too.
@@ -109,13 +121,14 @@ fn refined(
     plain: &Config,
     mut best: Passing,
     searched: &Outcome,
+    rounds: u64,
     progress: &dyn Progress,
 ) -> Passing {
     let (input, cancel, short) = (judging.input, judging.cancel, judging.short);
     let mut config = Config { elbow: plain.elbow.max(ELBOW), ..plain.clone() };
     let mut others = searched.alternatives.iter().chain(&searched.further).map(|other| searched.instead(other));
     let mut left = LEADS;
-    for round in 1..=ROUNDS {
+    for round in 1..=rounds {
         let leads = best.verdict.design.leads.len();
         if best.is_clean(short) || left < 2 * leads || cancel.is_cancelled() {
             break;

@@ -271,8 +271,10 @@ impl Model {
             None if fixed => vec![home.map_or(0, |spot| spot.turn)],
             None => vec![0, 1, 2, 3],
         };
+        // What its bracket takes below the deck must be known.
         let may_hang = config.freedom.under
             && !touched
+            && device.bracket.value.is_some()
             && matches!(device.role, Role::Brick | Role::Strip | Role::Other);
         // What a foot works is put under no deck, whatever is wished.
         let may_hang = may_hang || hangs && !touched || was.is_some_and(|place| place.under);

@@ -140,6 +140,12 @@ impl Surface {
         self.level < other.level
     }
 
+    /// Whether this is the underside of a deck that lies between it and another surface.
+    pub(crate) fn is_shut_from(&self, other: &Self) -> bool {
+        let above = if other.under { self.level < other.level } else { self.level <= other.level };
+        self.under && !other.is_floor && above
+    }
+
     /// The level parts of it along an axis, where they run on: before, behind and on a riser that crosses all of it. Of
     /// several risers, or one beside which the deck goes on, only the longest part.
     pub(crate) fn free_runs(&self, axis: usize) -> Vec<Run> {

@@ -133,13 +133,10 @@ pub(crate) fn alone(model: &Model, item: usize, body: &Body) -> Wrong {
     wrong
 }
 
-/// What of a passage must stay open for leads to pass. *Common practice, no source*: two plugs side by side.
-const OPEN: i64 = 25_000_000;
-
 /// What a passage counts that is covered, and what a foot-worked device whose body reaches under a deck, in things to look at.
 /// *Common practice, no source.*
 const PLUGGED: i32 = 3;
-const HIDDEN: i32 = 1;
+const HIDDEN: i32 = 3;
 
 /// Whether some of a body on a deck lies under another deck, where nobody sees it or gets at its jacks.
 fn is_hidden(model: &Model, under: bool, body: &Body) -> bool {
@@ -147,11 +144,13 @@ fn is_hidden(model: &Model, under: bool, body: &Body) -> bool {
     !under && above.flat_map(|(parts, _)| parts).any(|part| 0 < part.depth(&body.plan))
 }
 
-/// Whether a body on a deck, or hung under it, leaves a passage no opening wide enough.
+/// Whether a body on a deck, or hung under it, covers more than half of a passage.
 fn is_plugged(opening: &Flat, plan: &Flat) -> bool {
-    let side = |flat: &Flat| (flat.high[0] - flat.low[0]).min(flat.high[1] - flat.low[1]);
-    let least = OPEN.min(side(opening));
-    opening.without(std::slice::from_ref(plan)).iter().all(|left| side(left) < least)
+    let side = |flat: &Flat, axis: usize| i128::from(flat.high[axis] - flat.low[axis]);
+    let shared = |axis: usize| {
+        i128::from((opening.high[axis].min(plan.high[axis]) - opening.low[axis].max(plan.low[axis])).max(0))
+    };
+    side(opening, 0) * side(opening, 1) < 2 * shared(0) * shared(1)
 }
 
 /// How far what a foot works lies under a deck that leaves no room for the foot. What hangs is not meant to be worked.

@@ -13,7 +13,7 @@ const TO_END: i64 = 10;
 
 /// What a brick or strip on a deck counts that could hang, as so much way to the back edge. *Common practice, no source*: under a deck
 /// it takes no room from what a foot works.
-const UNDERNEATH: i64 = 500_000_000;
+const UNDERNEATH: i64 = 1_000_000_000;
 
 /// One lead as it lies.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]

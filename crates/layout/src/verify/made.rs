@@ -39,7 +39,7 @@ fn is_short(before: &Rig, after: &Rig, lead: &Lead, (from, to): &(PortRef, PortR
         && today.is_none_or(|today| today < then)
 }
 
-/// Along the axes from port to port; between two surfaces by way of the nearest passage of either.
+/// Along the axes from port to port; by way of the nearest passage of a deck that lies between them.
 fn estimate(rig: &Rig, from: &PortRef, to: &PortRef) -> Option<Length> {
     let there = |port: &PortRef| {
         let device = rig.device(&port.device).filter(|device| !device.outside)?;
@@ -49,14 +49,17 @@ fn estimate(rig: &Rig, from: &PortRef, to: &PortRef) -> Option<Length> {
     let along = |a: [Length; 2], b: [Length; 2]| (a[0] - b[0]).abs() + (a[1] - b[1]).abs();
     let (a2, b2) = ([a[0], a[1]], [b[0], b[1]]);
     let mut plan = along(a2, b2);
-    if (&p.deck, p.under) != (&q.deck, q.under) {
-        let decks = [&p.deck, &q.deck].into_iter().filter(|deck| *deck != FLOOR);
-        let holes = decks.filter_map(|name| rig.board.deck(name)).flat_map(|deck| {
-            let middle = |at: &rig::Rect| [deck.x + at.x + at.width.half(), deck.y + at.y + at.depth.half()];
-            deck.passages.iter().map(move |passage| middle(&passage.at)).collect::<Vec<_>>()
-        });
-        plan = holes.map(|hole| along(a2, hole) + along(hole, b2)).min().unwrap_or(plan);
-    }
+    // What hangs under a deck is shut from what stands on it, and from all above it.
+    let shut = |one: &rig::Place, other: &rig::Place| {
+        let (deck, far) = (rig.board.deck(&one.deck)?, rig.board.deck(&other.deck)?);
+        let is_above = if other.under { deck.z < far.z } else { deck.z <= far.z };
+        (one.under && other.deck != FLOOR && is_above).then_some(deck)
+    };
+    let holes = [shut(p, q), shut(q, p)].into_iter().flatten().flat_map(|deck| {
+        let middle = |at: &rig::Rect| [deck.x + at.x + at.width.half(), deck.y + at.y + at.depth.half()];
+        deck.passages.iter().map(move |passage| middle(&passage.at)).collect::<Vec<_>>()
+    });
+    plan = holes.map(|hole| along(a2, hole) + along(hole, b2)).min().unwrap_or(plan);
     Some(plan + (a[2] - b[2]).abs())
 }
 
