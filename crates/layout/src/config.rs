@@ -55,7 +55,7 @@ impl Weights {
         rows: 900.0,
         near_misses: 2500.0,
         gaps: 1.0,
-        treadles: 12.0,
+        treadles: 30.0,
         set_and_forget: 3.0,
         wishes: 10_000.0,
     };

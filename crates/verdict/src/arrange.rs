@@ -6,7 +6,6 @@ use layout::{Cancel, Config, Input, Outcome, Progress};
 
 use crate::arranged::Arranged;
 use crate::judging::{Judging, Looked, Passing};
-use quantity::Length;
 use crate::remedies::remedies;
 use crate::trials::{Trials, widen};
 
@@ -50,6 +49,8 @@ pub(crate) fn arrange_within(
     // What the searches found, in their order; the last begins the next.
     let mut searched: Vec<Outcome> = Vec::new();
     let mut found: Option<Passing> = None;
+    // Room in front of every plug in the search that came to it.
+    let mut room = config.elbow;
     while let Some(trial) = trials.next() {
         if found.is_some() || cancel.is_cancelled() && !searched.is_empty() {
             break;
@@ -71,6 +72,7 @@ pub(crate) fn arrange_within(
         searched.push(outcome.clone());
         match judging.look_at(&trial, outcome, is_last) {
             Looked::Passes(passing) => {
+                room = trial.elbow;
                 let is_good = passing.verdict.remade.len() <= short;
                 if found.as_ref().is_none_or(|found| passing.is_better_than(found, short)) {
                     found = Some(*passing);
@@ -102,7 +104,10 @@ pub(crate) fn arrange_within(
         return stays;
     }
     let passing = match searched.last() {
-        Some(last) => refined(&mut judging, plain, passing, last, rounds, progress),
+        Some(last) => {
+            let config = Config { elbow: room, ..plain.clone() };
+            refined(&mut judging, &config, passing, last, rounds, progress)
+        }
         None => passing,
     };
     let passing = judging.eased(plain, passing);
@@ -110,7 +115,7 @@ pub(crate) fn arrange_within(
 }
 
 /// Rounds in which a placement that passes is bettered, at most; in each, two are judged beside one another.
-const ROUNDS: u64 = 3;
+const ROUNDS: u64 = 5;
 /// Leads that are laid for it, all placements together: what keeps the time within bounds on large boards.
 const LEADS: usize = 200;
 
@@ -125,8 +130,9 @@ fn refined(
     progress: &dyn Progress,
 ) -> Passing {
     let (input, cancel, short) = (judging.input, judging.cancel, judging.short);
-    let mut config = Config { elbow: plain.elbow.max(ELBOW), ..plain.clone() };
-    let mut others = searched.alternatives.iter().chain(&searched.further).map(|other| searched.instead(other));
+    let mut config = plain.clone();
+    let mut others =
+        searched.alternatives.iter().chain(&searched.further).map(|other| searched.instead(other));
     let mut left = LEADS;
     for round in 1..=rounds {
         let leads = best.verdict.design.leads.len();
@@ -158,9 +164,6 @@ fn refined(
     }
     best
 }
-
-/// Room in front of every plug when a placement is bettered: the arc of a thin cable. *Common practice, no source.*
-const ELBOW: Length = Length::from_mm(12);
 
 /// The places as they are today, only straightened, with the verdict on it. It is offered only where it passes.
 pub fn straighten(job: &Job, today: &[Finding], input: &Input, config: &Config) -> Arranged {

@@ -7,10 +7,10 @@ use rig::PortRef;
 
 use crate::arranged::Arranged;
 use crate::exits;
+use crate::judge::{Refused, Verdict, cramped, is_likely, judge, ports_of, sketch};
 use crate::made::is_short;
 use crate::patience::Patience;
 use crate::remedies::Fresh;
-use crate::judge::{Refused, Verdict, cramped, is_likely, judge, ports_of, sketch};
 
 /// The rule of sharp bends.
 const BEND: &str = "lead-bend";

@@ -7,8 +7,8 @@ use drawing::{Scale, Theme};
 use layout::{Config, Input, Outcome as Measured, Terms};
 use verdict::Choices;
 
-use super::stopped::Stopped;
 use super::bar::Bar;
+use super::stopped::Stopped;
 use crate::args::{Arrange, OutcomeFormat};
 use crate::loaded::Loaded;
 use crate::shell::{self, Outcome};

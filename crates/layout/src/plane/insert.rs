@@ -60,8 +60,7 @@ pub(super) fn inserted(
     let beyond = random.chance(0.5);
     row.insert(place + usize::from(beyond), item);
     // It goes as near to the other as may be; the rest stay where they are if they can.
-    at[axis] =
-        if beyond { there.plan.low[axis] } else { there.plan.high[axis] - it.plan(turn)[axis] };
+    at[axis] = if beyond { there.plan.low[axis] } else { there.plan.high[axis] - it.plan(turn)[axis] };
     (body.stand.spot.x, body.stand.spot.y) = (at[0], at[1]);
     body.settle(model, item);
     let line: Vec<&Body> = row.iter().map(|k| if *k == item { &body } else { &bodies[*k] }).collect();
@@ -70,7 +69,11 @@ pub(super) fn inserted(
     for ((k, body), at) in row.iter().zip(line).zip(at) {
         if *k == item || corner(body, axis) != at {
             let mut stand = body.stand.clone();
-            if axis == 0 { stand.spot.x = at } else { stand.spot.y = at }
+            if axis == 0 {
+                stand.spot.x = at
+            } else {
+                stand.spot.y = at
+            }
             out.push((*k, stand));
         }
     }
@@ -117,8 +120,7 @@ fn spread(model: &Model, row: &[usize], line: &[&Body], surface: usize, axis: us
 /// The least and the most that the corner of a body may be along the axis.
 fn bounds(model: &Model, body: &Body, surface: usize, axis: usize) -> [i64; 2] {
     let (at, deck) = (corner(body, axis), model.surfaces[surface].extent);
-    let mut out =
-        [at + deck.low[axis] - body.plan.low[axis], at + deck.high[axis] - body.plan.high[axis]];
+    let mut out = [at + deck.low[axis] - body.plan.low[axis], at + deck.high[axis] - body.plan.high[axis]];
     for cell in body.cells.iter().filter(|cell| cell.bounded) {
         out[0] = out[0].max(at + model.extent.low[axis] + model.edge - cell.low[axis]);
         out[1] = out[1].min(at + model.extent.high[axis] - model.edge - cell.high[axis]);

@@ -81,7 +81,8 @@ pub fn search<W: Walk>(
 
 /// The worker with the best that fits.
 fn best_of<W: Walk>(workers: &[Worker<W>]) -> Option<usize> {
-    let totals = workers.iter().enumerate().filter_map(|(place, worker)| Some((worker.best.as_ref()?.total, place)));
+    let totals =
+        workers.iter().enumerate().filter_map(|(place, worker)| Some((worker.best.as_ref()?.total, place)));
     totals.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, place)| place)
 }
 

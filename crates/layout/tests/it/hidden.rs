@@ -88,7 +88,9 @@ fn what_was_cut_from_a_board_is_placed_on_it() {
         all += 1;
     }
     if std::env::var_os("BOARDWRIGHT_SOAK").is_some() {
-        println!("soak: {placed} of {all} hidden layouts at {FILL} % of the board placed, not those of {not:?}");
+        println!(
+            "soak: {placed} of {all} hidden layouts at {FILL} % of the board placed, not those of {not:?}"
+        );
     }
     assert!(all * PLACED <= placed * 100, "{placed} of {all} placed, not those of {not:?}");
 }

@@ -53,11 +53,7 @@ pub(crate) fn board(seed: u64) -> (String, usize) {
     for (index, kind) in kinds.iter().enumerate() {
         text += &format!("[[device]]\ntag = \"D{index}\"\nkind = \"{kind}\"\n");
         if !kind.starts_with("treadle") {
-            text += &format!(
-                "feed = {{ outlets = [\"SUP{}.{}\"] }}\n",
-                index / OUTLETS,
-                index % OUTLETS + 1
-            );
+            text += &format!("feed = {{ outlets = [\"SUP{}.{}\"] }}\n", index / OUTLETS, index % OUTLETS + 1);
         }
         // One in eight is locked; they stand far enough from one another.
         if dice.below(8) == 0 && !kind.starts_with("treadle") && index as u64 != often {
