@@ -254,16 +254,18 @@ impl Judging<'_> {
         let Passing { candidate: mut outcome, verdict, others, .. } = passing;
         outcome.alternatives.clear();
         let mut verdicts = Vec::new();
-        for mut other in others {
-            if self.cancel.is_cancelled() {
-                break;
-            }
-            other.differs = outcome.elsewhere(&other);
-            if let Some(verdict) = self.passed(&other.edit) {
-                other.edit = verdict.edit.clone();
-                outcome.alternatives.push(other);
-                verdicts.push(verdict);
-            }
+        let mut others: Vec<Alternative> = others;
+        others.iter_mut().for_each(|other| other.differs = outcome.elsewhere(other));
+        others.retain(|other| 0 < other.differs && !self.cancel.is_cancelled());
+        let edits = others.iter().map(|other| other.edit.clone()).collect();
+        // Who stops it has the best, and no others.
+        let judged = self.patience.judged(edits, self.cancel).unwrap_or_default();
+        self.judged += judged.len();
+        for (mut other, verdict) in others.into_iter().zip(judged) {
+            let Some(verdict) = verdict.ok().filter(Verdict::fits) else { continue };
+            other.edit = verdict.edit.clone();
+            outcome.alternatives.push(other);
+            verdicts.push(verdict);
         }
         Arranged { alternatives: verdicts, ..self.arranged(outcome, Some(Ok(verdict))) }
     }

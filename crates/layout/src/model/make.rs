@@ -220,6 +220,11 @@ impl Model {
         let minds = matches!(device.role, Role::Pedal | Role::Other);
         let said = want::frequency(rig, device);
         item_ends.retain(|end| !end.choices.is_empty());
+        let hang = size.height.nm() + bracket(device);
+        let has_room =
+            |way: &(usize, u8)| self.surfaces[way.0].room_below(hang) >= Some(self.rules.clear_stop);
+        let could_hang =
+            movable && matches!(device.role, Role::Brick | Role::Strip) && ways.iter().any(has_room);
         self.items.push(Item {
             device: index,
             tag: device.tag.clone(),
@@ -240,7 +245,7 @@ impl Model {
             is_forgotten: device.role != Role::Panel
                 && (!device.is_foot_operated() || said == Some(Frequency::SetAndForget)),
             is_brick: device.role == Role::Brick,
-            is_supply: matches!(device.role, Role::Brick | Role::Strip),
+            could_hang,
             minds_fields: minds
                 && (device.signal.coil.value == Some(true) || rig.gain(device).value.value.is_some_and(gain)),
             has_aerial: minds && device.signal.aerial.value == Some(true),

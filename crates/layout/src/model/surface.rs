@@ -120,6 +120,11 @@ impl Surface {
         self.level + up.unwrap_or(0)
     }
 
+    /// What is left below a body that takes so much under a deck; `None` on a deck, and where the clear height is not known.
+    pub(crate) fn room_below(&self, hang: i64) -> Option<i64> {
+        self.ground.filter(|_| self.under).map(|ground| self.level - hang - ground)
+    }
+
     /// What of it is raised.
     pub(crate) fn raised(&self) -> impl Iterator<Item = &Flat> {
         self.risers.iter().map(|riser| &riser.at)

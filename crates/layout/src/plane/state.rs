@@ -223,9 +223,7 @@ impl<'m> State<'m> {
 
     /// What a brick or strip counts for standing on a deck though it could hang under one.
     fn hangs(&self, item: usize) -> i64 {
-        let it = &self.model.items[item];
-        let could = it.movable && it.is_supply && it.ways.iter().any(|way| self.model.surfaces[way.0].under);
-        if could { UNDERNEATH } else { 0 }
+        if self.model.items[item].could_hang { UNDERNEATH } else { 0 }
     }
 
     /// The height of a port's centre and its place on the board.

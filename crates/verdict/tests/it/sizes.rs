@@ -34,7 +34,7 @@ pub(crate) fn board(seed: u64) -> (String, usize) {
     );
     if two {
         text += &format!(
-            "[board.deck.front]\nsize = {{ width = \"{width} mm\", depth = \"330 mm\" }}\nthickness = \"9 mm\"\nclear_below = \"70 mm\"\n[board.deck.rear]\nsize = {{ width = \"{width} mm\", depth = \"200 mm\" }}\ny = \"330 mm\"\nz = \"95 mm\"\nthickness = \"9 mm\"\nclear_below = \"80 mm\"\n"
+            "[board.deck.front]\nsize = {{ width = \"{width} mm\", depth = \"330 mm\" }}\nthickness = \"9 mm\"\nclear_below = \"70 mm\"\n[board.deck.rear]\nsize = {{ width = \"{width} mm\", depth = \"200 mm\" }}\ny = \"330 mm\"\nlevel = \"95 mm\"\nthickness = \"9 mm\"\nclear_below = \"80 mm\"\n"
         );
     } else {
         text += &format!(
