@@ -119,6 +119,9 @@ const ROUNDS: u64 = 5;
 /// Leads that are laid for it, all placements together: what keeps the time within bounds on large boards.
 const LEADS: usize = 200;
 
+/// Rounds in a row without a better one, after which there is no next.
+const IDLE: u64 = 2;
+
 /// A placement of which the checks have less to say that they do not say today, where one is found: the searches that
 /// follow mind what was said of the best so far, and the other placements of the first are looked at too.
 fn refined(
@@ -133,7 +136,7 @@ fn refined(
     let mut config = plain.clone();
     let mut others =
         searched.alternatives.iter().chain(&searched.further).map(|other| searched.instead(other));
-    let mut left = LEADS;
+    let (mut left, mut idle) = (LEADS, 0);
     for round in 1..=rounds {
         let leads = best.verdict.design.leads.len();
         if best.is_clean(short) || left < 2 * leads || cancel.is_cancelled() {
@@ -156,10 +159,15 @@ fn refined(
         let Some(passing) = judging.look_at_all([found].into_iter().chain(second).collect()) else {
             break;
         };
+        idle += 1;
         for passing in passing {
             if passing.is_better_than(&best, short) {
                 best = passing;
+                idle = 0;
             }
+        }
+        if IDLE <= idle {
+            break;
         }
     }
     best

@@ -36,10 +36,12 @@ impl Fresh {
     }
 }
 
-/// What the check would say that it does not say today.
+/// What the check would say that it does not say today. What was not checked for a value that nobody knows says nothing against
+/// a place.
 fn new_ones<'a>(today: &'a [Finding], verdict: &'a Verdict) -> impl Iterator<Item = &'a Finding> {
     verdict.beside.iter().filter(|finding| {
-        matches!(finding.severity, Severity::Stop | Severity::Look) && !is_said(today, finding)
+        let is_known = finding.lacks.is_empty() || finding.severity == Severity::Stop;
+        matches!(finding.severity, Severity::Stop | Severity::Look) && is_known && !is_said(today, finding)
     })
 }
 

@@ -41,6 +41,9 @@ impl Clock {
     }
 }
 
+/// What a lead counts in addition that has to go around the edge of a deck without a passage. *Common practice, no source.*
+const AROUND: i64 = 400_000_000;
+
 impl Model {
     /// How long a lead between two ports on these surfaces is counted: along the axes, and through a deck by way of a passage
     /// where there is one. From under a raised deck to the deck below it the way is open.
@@ -48,10 +51,11 @@ impl Model {
         let plan = |p: [i64; 2], q: [i64; 3]| (p[0] - q[0]).abs() + (p[1] - q[1]).abs();
         let straight = plan([from[0], from[1]], to);
         let [a, b] = surfaces.map(|surface| &self.surfaces[surface]);
-        let decks = [(a, b), (b, a)].into_iter().filter(|(one, other)| one.is_shut_from(other));
-        let passages = decks.flat_map(|(deck, _)| deck.passages.iter());
+        let shut = || [(a, b), (b, a)].into_iter().filter(|(one, other)| one.is_shut_from(other));
+        let passages = shut().flat_map(|(deck, _)| deck.passages.iter());
         let through = passages.map(|at| plan(*at, from) + plan(*at, to)).min();
-        through.unwrap_or(straight) + (from[2] - to[2]).abs()
+        let around = if shut().next().is_some() { AROUND } else { 0 };
+        through.unwrap_or(straight + around) + (from[2] - to[2]).abs()
     }
 
     /// Finds the made leads; `wires` are the numbers of the wires by their ports.

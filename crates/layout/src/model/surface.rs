@@ -120,9 +120,12 @@ impl Surface {
         self.level + up.unwrap_or(0)
     }
 
-    /// What is left below a body that takes so much under a deck; `None` on a deck, and where the clear height is not known.
+    /// What is left below a body that takes so much under a deck; `None` on a deck, and where the clear height is not known or
+    /// leads would have to go around the edge.
     pub(crate) fn room_below(&self, hang: i64) -> Option<i64> {
-        self.ground.filter(|_| self.under).map(|ground| self.level - hang - ground)
+        self.ground
+            .filter(|_| self.under && !self.passages.is_empty())
+            .map(|ground| self.level - hang - ground)
     }
 
     /// What of it is raised.

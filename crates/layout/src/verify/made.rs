@@ -7,6 +7,9 @@ use rig::{FLOOR, Lead, PortRef, Rig};
 /// Cable in the joint of a leg. *Common practice, no source.*
 const IN_JOINT: Length = Length::from_mm(15);
 
+/// Around the edge of a deck without a passage. *Common practice, no source.*
+const AROUND: Length = Length::from_mm(400);
+
 /// The numbers of the made leads that a placement has made again, by the estimate of the objective: longer than today, and
 /// than what they were cut to leaves for their way; or with plugs turned otherwise against each other.
 pub fn remade(before: &Rig, after: &Rig) -> Vec<String> {
@@ -55,11 +58,13 @@ fn estimate(rig: &Rig, from: &PortRef, to: &PortRef) -> Option<Length> {
         let is_above = if other.under { deck.z < far.z } else { deck.z <= far.z };
         (one.under && other.deck != FLOOR && is_above).then_some(deck)
     };
-    let holes = [shut(p, q), shut(q, p)].into_iter().flatten().flat_map(|deck| {
+    let between: Vec<&rig::Deck> = [shut(p, q), shut(q, p)].into_iter().flatten().collect();
+    let around = if between.is_empty() { Length::ZERO } else { AROUND };
+    let holes = between.into_iter().flat_map(|deck| {
         let middle = |at: &rig::Rect| [deck.x + at.x + at.width.half(), deck.y + at.y + at.depth.half()];
         deck.passages.iter().map(move |passage| middle(&passage.at)).collect::<Vec<_>>()
     });
-    plan = holes.map(|hole| along(a2, hole) + along(hole, b2)).min().unwrap_or(plan);
+    plan = holes.map(|hole| along(a2, hole) + along(hole, b2)).min().unwrap_or(plan + around);
     Some(plan + (a[2] - b[2]).abs())
 }
 
