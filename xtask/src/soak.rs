@@ -97,6 +97,21 @@ const RUNS: &[Run] = &[
         budget: &[("BOARDWRIGHT_SOAK", "10000")],
     },
     Run {
+        name: "hidden layouts",
+        filter: "what_was_cut_from_a_board_is_placed_on_it",
+        budget: &[("BOARDWRIGHT_SOAK", "200")],
+    },
+    Run {
+        name: "boards of 8 to 40 devices",
+        filter: "boards_of_every_size_stand_by_what_is_said_of_them",
+        budget: &[("BOARDWRIGHT_SOAK", "300")],
+    },
+    Run {
+        name: "examples that a builder would sign",
+        filter: "arranged_examples_are_boards_that_a_builder_would_sign",
+        budget: &[("BOARDWRIGHT_SOAK", "1")],
+    },
+    Run {
         name: "routes on random boards",
         filter: "random_boards_keep_the_rules_of_routing",
         budget: &[("BOARDWRIGHT_SOAK", "2000")],

@@ -32,7 +32,7 @@ pub struct Weights {
     pub gaps: f64,
     /// One millimetre between a treadle and the front edge.
     pub treadles: f64,
-    /// One millimetre between a set-and-forget device on a deck and the back edge.
+    /// One millimetre between a set-and-forget device on a deck and the back edge, or what a brick or strip counts that could hang.
     pub set_and_forget: f64,
     /// One wish of the brief that is not met; and one metre that it is off, up to one.
     pub wishes: f64,
@@ -55,8 +55,8 @@ impl Weights {
         rows: 900.0,
         near_misses: 2500.0,
         gaps: 1.0,
-        treadles: 3.0,
-        set_and_forget: 0.3,
+        treadles: 30.0,
+        set_and_forget: 3.0,
         wishes: 10_000.0,
     };
 
@@ -155,9 +155,14 @@ pub struct Config {
     pub elbow: Length,
     /// The same for the plugs at these ports alone, where it is more.
     pub elbows: Vec<(PortRef, Length)>,
+    /// Leads with an end at one of these ports are to be short: they count [`SHORTER`](Self::SHORTER) times while it searches.
+    pub shorter: Vec<PortRef>,
 }
 
 impl Config {
+    /// How much more a lead counts that is to be short. *Common practice, no source.*
+    pub const SHORTER: i64 = 4;
+
     /// The same with the weights of a workshop's settings.
     pub fn of_shop(limits: &Limits) -> Self {
         Self { weights: Weights::from_limits(limits), ..Self::standard() }
@@ -167,7 +172,7 @@ impl Config {
     pub fn standard() -> Self {
         Self {
             seed: 1,
-            moves: 160_000,
+            moves: 240_000,
             until: None,
             workers: 4,
             threads: 2,
@@ -178,6 +183,7 @@ impl Config {
             relax: true,
             elbow: Length::ZERO,
             elbows: Vec::new(),
+            shorter: Vec::new(),
         }
     }
 }

@@ -68,7 +68,8 @@ pub struct Terms {
     pub gaps: f64,
     /// Millimetres from the front edge of the board to the treadles, and a tenth of those to its nearer end, added up.
     pub treadles: f64,
-    /// Millimetres from the back edge of the board to the devices on its decks that no foot works, added up.
+    /// Millimetres from the back edge of the board to the devices on its decks that no foot works, added up; for a brick or
+    /// strip on a deck that could hang under one, 1000 mm more.
     pub set_and_forget: f64,
     /// Wishes of the brief that are not met, each with how far it is off in metres, at most one.
     pub wishes: f64,

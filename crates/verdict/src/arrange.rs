@@ -6,8 +6,8 @@ use layout::{Cancel, Config, Input, Outcome, Progress};
 
 use crate::arranged::Arranged;
 use crate::judging::{Judging, Looked, Passing};
-use crate::made::is_short;
-use crate::trials::Trials;
+use crate::remedies::remedies;
+use crate::trials::{Trials, widen};
 
 /// A search that begins with the placements of the one before makes one move in so many.
 const AGAIN: u64 = 8;
@@ -30,13 +30,27 @@ pub fn arrange(
     progress: &dyn Progress,
     cancel: &dyn Cancel,
 ) -> Arranged {
-    let short = today.iter().filter(|finding| is_short(finding)).map(|finding| finding.leads.len()).sum();
-    let mut judging = Judging { job, today, input, cancel, judged: 0, short };
+    arrange_within(job, today, input, config, ROUNDS, (progress, cancel))
+}
+
+/// The same with fewer rounds in which a placement that passes is bettered.
+pub(crate) fn arrange_within(
+    job: &Job,
+    today: &[Finding],
+    input: &Input,
+    config: &Config,
+    rounds: u64,
+    (progress, cancel): (&dyn Progress, &dyn Cancel),
+) -> Arranged {
+    let mut judging = Judging::new(job, today, input, cancel);
+    let short = judging.short;
     let plain = &Config { relax: false, ..config.clone() };
     let mut trials = Trials::new(plain);
     // What the searches found, in their order; the last begins the next.
     let mut searched: Vec<Outcome> = Vec::new();
     let mut found: Option<Passing> = None;
+    // Room in front of every plug in the search that came to it.
+    let mut room = config.elbow;
     while let Some(trial) = trials.next() {
         if found.is_some() || cancel.is_cancelled() && !searched.is_empty() {
             break;
@@ -55,8 +69,10 @@ pub fn arrange(
             continue;
         }
         let is_last = trials.is_last() || cancel.is_cancelled();
-        match judging.look_at(&trial, outcome.clone(), is_last) {
+        searched.push(outcome.clone());
+        match judging.look_at(&trial, outcome, is_last) {
             Looked::Passes(passing) => {
+                room = trial.elbow;
                 let is_good = passing.verdict.remade.len() <= short;
                 if found.as_ref().is_none_or(|found| passing.is_better_than(found, short)) {
                     found = Some(*passing);
@@ -69,7 +85,6 @@ pub fn arrange(
             Looked::Cramped(ports) => trials.wider_at(ports),
             Looked::Refused => trials.no_more_here(),
         }
-        searched.push(outcome);
     }
     let found = found.or_else(|| {
         let mut others = searched.iter().rev().take(LOOKED_BACK);
@@ -88,13 +103,79 @@ pub fn arrange(
     {
         return stays;
     }
+    let passing = match searched.last() {
+        Some(last) => {
+            let config = Config { elbow: room, ..plain.clone() };
+            refined(&mut judging, &config, passing, last, rounds, progress)
+        }
+        None => passing,
+    };
     let passing = judging.eased(plain, passing);
     judging.offered(passing)
 }
 
+/// Rounds in which a placement that passes is bettered, at most; in each, two are judged beside one another.
+const ROUNDS: u64 = 5;
+/// Leads that are laid for it, all placements together: what keeps the time within bounds on large boards.
+const LEADS: usize = 200;
+
+/// Rounds in a row without a better one, after which there is no next.
+const IDLE: u64 = 2;
+
+/// A placement of which the checks have less to say that they do not say today, where one is found: the searches that
+/// follow mind what was said of the best so far, and the other placements of the first are looked at too.
+fn refined(
+    judging: &mut Judging<'_>,
+    plain: &Config,
+    mut best: Passing,
+    searched: &Outcome,
+    rounds: u64,
+    progress: &dyn Progress,
+) -> Passing {
+    let (input, cancel, short) = (judging.input, judging.cancel, judging.short);
+    let mut config = plain.clone();
+    let mut others =
+        searched.alternatives.iter().chain(&searched.further).map(|other| searched.instead(other));
+    let (mut left, mut idle) = (LEADS, 0);
+    for round in 1..=rounds {
+        let leads = best.verdict.design.leads.len();
+        if best.is_clean(short) || left < 2 * leads || cancel.is_cancelled() {
+            break;
+        }
+        left -= 2 * leads;
+        let wanted = remedies(judging.today, &best.verdict);
+        widen(&mut config.elbows, config.elbow, &wanted.wider);
+        config.shorter.extend(wanted.shorter);
+        config.shorter.sort();
+        config.shorter.dedup();
+        config.seed = plain.seed.wrapping_add(round);
+        let mut found = further(input, &config, best.outcome(), progress, cancel);
+        // What is to be short counts once when placements are compared; the usual weights are the measure.
+        found.weights = plain.weights;
+        let second = others.next().or_else(|| {
+            let next = found.alternatives.first().or(found.further.first());
+            next.map(|other| found.instead(other))
+        });
+        let Some(passing) = judging.look_at_all([found].into_iter().chain(second).collect()) else {
+            break;
+        };
+        idle += 1;
+        for passing in passing {
+            if passing.is_better_than(&best, short) {
+                best = passing;
+                idle = 0;
+            }
+        }
+        if IDLE <= idle {
+            break;
+        }
+    }
+    best
+}
+
 /// The places as they are today, only straightened, with the verdict on it. It is offered only where it passes.
 pub fn straighten(job: &Job, today: &[Finding], input: &Input, config: &Config) -> Arranged {
-    let mut judging = Judging { job, today, input, cancel: &layout::NeverCancelled, judged: 0, short: 0 };
+    let mut judging = Judging::new(job, today, input, &layout::NeverCancelled);
     let outcome = layout::straightened(input, config);
     if !outcome.feasible {
         return judging.arranged(outcome, None);

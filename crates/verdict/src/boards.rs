@@ -7,7 +7,7 @@ use quantity::Length;
 use rayon::prelude::*;
 use rig::Board;
 
-use crate::arrange::arrange;
+use crate::arrange::arrange_within;
 use crate::judge::Verdict;
 
 /// A look at each board makes one move in so many.
@@ -139,7 +139,7 @@ fn arranged(
     let text = document::edit::apply(job.text(), &exchanged).map_err(|error| error.to_string())?;
     let there = job.with_text(&text).map_err(|_| cannot())?;
     let here = Input { rig: there.rig.clone(), ..changed };
-    let found = arrange(&there, today, &here, config, &NoProgress, &NeverCancelled);
+    let found = arrange_within(&there, today, &here, config, 0, (&NoProgress, &NeverCancelled));
     if !found.fits() {
         let bar = found.bars().first().map(|bar| format!("{}: {}", bar.rule, bar.message));
         let breach = found.outcome.breaches.first().map(layout::Breach::words);

@@ -4,7 +4,7 @@ use document::Job;
 use finding::Finding;
 use layout::{Cancel, Config, Input, Outcome, Progress, Weights};
 
-use crate::arrange::{arrange, straighten};
+use crate::arrange::{arrange_within, straighten};
 use crate::arranged::Arranged;
 
 /// What a placement is after besides what all are after.
@@ -118,7 +118,7 @@ pub fn choices(
         for again in 0..=AGAIN {
             weights = aim.weights(&weights);
             let config = Config { weights, seed: plain.seed + again, ..plain.clone() };
-            let mut arranged = arrange(job, today, input, &config, progress, cancel);
+            let mut arranged = arrange_within(job, today, input, &config, 1, (progress, cancel));
             if !arranged.fits() {
                 continue;
             }

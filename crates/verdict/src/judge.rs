@@ -235,6 +235,11 @@ fn says(today: &Finding, then: &Finding) -> bool {
         && (then.rule != LEAD_WAY || today.message == then.message)
 }
 
+/// Whether anything that is said today says this too.
+pub(crate) fn is_said(today: &[Finding], then: &Finding) -> bool {
+    today.iter().any(|known| says(known, then))
+}
+
 /// Whether a finding of the same rule is about all the leads of another one.
 fn names(today: &Finding, then: &Finding) -> bool {
     today.rule == then.rule && then.leads.iter().all(|lead| today.leads.contains(lead))
@@ -249,7 +254,7 @@ fn checked(job: &Job, today: &[Finding], edit: &Edit) -> Result<Verdict, Refused
     let open = checks::check(&design).into_iter().filter(|finding| finding.accepted.is_none());
     let (mut bars, mut beside) = (Vec::new(), Vec::new());
     for finding in open {
-        let is_new = !today.iter().any(|known| says(known, &finding));
+        let is_new = !is_said(today, &finding);
         // No placement is offered that leaves a lead without a way which has one today.
         let is_lost = finding.rule == LEAD_WAY && !today.iter().any(|known| names(known, &finding));
         if is_lost || (finding.severity == Severity::Stop && FIT.contains(&finding.rule)) {

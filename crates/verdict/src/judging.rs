@@ -8,6 +8,9 @@ use rig::PortRef;
 use crate::arranged::Arranged;
 use crate::exits;
 use crate::judge::{Refused, Verdict, cramped, is_likely, judge, ports_of, sketch};
+use crate::made::is_short;
+use crate::patience::Patience;
+use crate::remedies::Fresh;
 
 /// The rule of sharp bends.
 const BEND: &str = "lead-bend";
@@ -24,21 +27,47 @@ pub(crate) struct Judging<'a> {
     pub(crate) judged: usize,
     /// Made leads that the check stops today.
     pub(crate) short: usize,
+    pub(crate) patience: Patience,
+}
+
+impl<'a> Judging<'a> {
+    pub(crate) fn new(job: &'a Job, today: &'a [Finding], input: &'a Input, cancel: &'a dyn Cancel) -> Self {
+        let short = today.iter().filter(|finding| is_short(finding)).map(|finding| finding.leads.len()).sum();
+        Self { job, today, input, cancel, judged: 0, short, patience: Patience::new(job, today) }
+    }
 }
 
 /// A placement that passes.
 pub(crate) struct Passing {
     candidate: Outcome,
     pub(crate) verdict: Verdict,
+    /// What is said of it that is not said today.
+    pub(crate) fresh: Fresh,
     /// What is left of the alternatives of its search: those behind it.
     others: Vec<Alternative>,
 }
 
 impl Passing {
-    /// Whether it has fewer made leads made again, those that are short today aside, or counts less.
+    /// Whether it has fewer made leads made again, those that are short today aside, or fewer new stops, or counts less, new
+    /// looks as the search counts its own.
     pub(crate) fn is_better_than(&self, other: &Self, short: usize) -> bool {
-        let again = |passing: &Self| passing.verdict.remade.len().saturating_sub(short);
-        (again(self), self.candidate.total) < (again(other), other.candidate.total)
+        let rank = |passing: &Self| {
+            let again = passing.verdict.remade.len().saturating_sub(short);
+            let looks = u32::try_from(passing.fresh.looks).map_or(f64::INFINITY, f64::from);
+            let candidate = &passing.candidate;
+            (again, passing.fresh.stops, candidate.total + candidate.weights.looks.max(0.0) * looks)
+        };
+        rank(self) < rank(other)
+    }
+
+    /// Whether the checks have nothing new to say of it, and no made lead is made again.
+    pub(crate) fn is_clean(&self, short: usize) -> bool {
+        self.fresh.is_none() && self.verdict.remade.len() <= short
+    }
+
+    /// What was placed.
+    pub(crate) fn outcome(&self) -> &Outcome {
+        &self.candidate
     }
 }
 
@@ -70,10 +99,27 @@ impl Judging<'_> {
         let (candidate, verdict) =
             if is_last { self.mended(config, candidate, verdict) } else { (candidate, verdict) };
         if verdict.fits() && candidate.feasible {
-            let others = candidate.alternatives.clone();
-            return Looked::Passes(Box::new(Passing { candidate, verdict, others }));
+            return Looked::Passes(Box::new(self.passing(candidate, verdict)));
         }
         Looked::Cramped(cramped(&verdict))
+    }
+
+    fn passing(&self, candidate: Outcome, verdict: Verdict) -> Passing {
+        let (fresh, others) = (Fresh::of(self.today, &verdict), candidate.alternatives.clone());
+        Passing { candidate, verdict, fresh, others }
+    }
+
+    /// Judges placements beside one another; `None` when it is stopped meanwhile. What does not pass is left out.
+    pub(crate) fn look_at_all(&mut self, outcomes: Vec<Outcome>) -> Option<Vec<Passing>> {
+        let candidates: Vec<Outcome> = outcomes.into_iter().filter(|outcome| outcome.feasible).collect();
+        let edits = candidates.iter().map(|candidate| candidate.edit.clone()).collect();
+        let verdicts = self.patience.judged(edits, self.cancel)?;
+        self.judged += verdicts.len();
+        let passing = candidates.into_iter().zip(verdicts).filter_map(|(candidate, verdict)| {
+            let verdict = verdict.ok().filter(Verdict::fits)?;
+            Some(self.passing(candidate, verdict))
+        });
+        Some(passing.collect())
     }
 
     /// A placement with other exits where a lead, laid by itself, is bent so sharp that the checks would stop it; with the
@@ -139,7 +185,12 @@ impl Judging<'_> {
         let was = &passing.verdict;
         let softer = exits::sharpness(&verdict.design) < exits::sharpness(&was.design);
         let worse = was.beside.len() < verdict.beside.len() || was.remade.len() < verdict.remade.len();
-        if verdict.fits() && softer && !worse { Passing { candidate, verdict, ..passing } } else { passing }
+        if verdict.fits() && softer && !worse {
+            let fresh = Fresh::of(self.today, &verdict);
+            Passing { candidate, verdict, fresh, ..passing }
+        } else {
+            passing
+        }
     }
 
     /// The verdict on what passes; `None` for what does not, most of which a first look turns away.
@@ -161,7 +212,7 @@ impl Judging<'_> {
             }
             if let Some(verdict) = self.passed(&candidate.edit) {
                 let others = outcome.alternatives.iter().skip(place + 1).cloned().collect();
-                let passing = Passing { candidate, verdict, others };
+                let passing = Passing { others, ..self.passing(candidate, verdict) };
                 if passing.verdict.remade.len() <= self.short {
                     return Some(passing);
                 }
@@ -200,19 +251,21 @@ impl Judging<'_> {
 
     /// A placement that passes, with those of the others that do.
     pub(crate) fn offered(&mut self, passing: Passing) -> Arranged {
-        let Passing { candidate: mut outcome, verdict, others } = passing;
+        let Passing { candidate: mut outcome, verdict, others, .. } = passing;
         outcome.alternatives.clear();
         let mut verdicts = Vec::new();
-        for mut other in others {
-            if self.cancel.is_cancelled() {
-                break;
-            }
-            other.differs = outcome.elsewhere(&other);
-            if let Some(verdict) = self.passed(&other.edit) {
-                other.edit = verdict.edit.clone();
-                outcome.alternatives.push(other);
-                verdicts.push(verdict);
-            }
+        let mut others: Vec<Alternative> = others;
+        others.iter_mut().for_each(|other| other.differs = outcome.elsewhere(other));
+        others.retain(|other| 0 < other.differs && !self.cancel.is_cancelled());
+        let edits = others.iter().map(|other| other.edit.clone()).collect();
+        // Who stops it has the best, and no others.
+        let judged = self.patience.judged(edits, self.cancel).unwrap_or_default();
+        self.judged += judged.len();
+        for (mut other, verdict) in others.into_iter().zip(judged) {
+            let Some(verdict) = verdict.ok().filter(Verdict::fits) else { continue };
+            other.edit = verdict.edit.clone();
+            outcome.alternatives.push(other);
+            verdicts.push(verdict);
         }
         Arranged { alternatives: verdicts, ..self.arranged(outcome, Some(Ok(verdict))) }
     }

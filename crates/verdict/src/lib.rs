@@ -14,6 +14,8 @@ mod json;
 mod judge;
 mod judging;
 mod made;
+mod patience;
+mod remedies;
 mod trials;
 
 pub use arrange::{arrange, straighten};

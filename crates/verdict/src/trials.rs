@@ -86,7 +86,7 @@ impl<'a> Trials<'a> {
 }
 
 /// Keeps room in front of the plugs at these ports, and the next more where there is some already; says whether it could.
-fn widen(elbows: &mut Vec<(PortRef, Length)>, everywhere: Length, ports: &[PortRef]) -> bool {
+pub(crate) fn widen(elbows: &mut Vec<(PortRef, Length)>, everywhere: Length, ports: &[PortRef]) -> bool {
     let mut is_wider = false;
     for port in ports {
         let known = elbows.iter_mut().find(|(known, _)| known == port);

@@ -2,10 +2,11 @@
 
 use std::fmt::Write;
 
-use layout::{Config, Input, NeverCancelled, Outcome as Measured, Terms};
+use layout::{Config, Input, Outcome as Measured, Terms};
 use verdict::{Arranged, Verdict};
 
 use super::bar::Bar;
+use super::stopped::Stopped;
 use crate::args::{Arrange, OutcomeFormat};
 use crate::loaded::load;
 use crate::shell::{self, Outcome};
@@ -37,7 +38,7 @@ pub(crate) fn run(options: &Arrange) -> anyhow::Result<Outcome> {
     let arranged = if options.straighten {
         verdict::straighten(job, today, &input, &config)
     } else {
-        verdict::arrange(job, today, &input, &config, &Bar, &NeverCancelled)
+        verdict::arrange(job, today, &input, &config, &Bar, &Stopped::by_ctrl_c())
     };
     shell::progress("");
     let text = match options.format {
@@ -77,6 +78,12 @@ fn told(now: &Measured, arranged: &Arranged, straightened: bool) -> String {
     let mut out = String::new();
     if outcome.placements.is_empty() && !outcome.left_out.is_empty() {
         out += "nothing is arranged: no device has a size that is known\n";
+        left_out(&mut out, outcome);
+        return out;
+    }
+    if !arranged.fits() {
+        // Where the nearest placement has things is of no use to anybody.
+        does_not_fit(&mut out, arranged);
         left_out(&mut out, outcome);
         return out;
     }
@@ -127,21 +134,18 @@ fn told(now: &Measured, arranged: &Arranged, straightened: bool) -> String {
     let besides: Vec<String> = beside
         .map(|finding| format!("{} {}: {}", finding.severity.word(), finding.rule, finding.message))
         .collect();
-    if arranged.fits() {
-        let _ = match outcome.moves {
-            0 if straightened => writeln!(out, "fits, only straightened"),
-            0 => writeln!(out, "fits as it stands; no other place that was found passes the checks"),
-            moves => writeln!(out, "fits, found in {moves} moves"),
-        };
-        if !besides.is_empty() {
-            let _ = writeln!(out, "boardwright check will also say:");
-        }
-        for line in besides {
-            let _ = writeln!(out, "  {line}");
-        }
-        return out;
+    let _ = match outcome.moves {
+        0 if straightened => writeln!(out, "fits, only straightened"),
+        0 => writeln!(out, "fits as it stands; no other place that was found passes the checks"),
+        moves if outcome.cancelled => writeln!(out, "fits; ended after {moves} moves, the best so far"),
+        moves => writeln!(out, "fits, found in {moves} moves"),
+    };
+    if !besides.is_empty() {
+        let _ = writeln!(out, "boardwright check will also say:");
     }
-    does_not_fit(&mut out, arranged);
+    for line in besides {
+        let _ = writeln!(out, "  {line}");
+    }
     out
 }
 
@@ -171,8 +175,16 @@ fn does_not_fit(out: &mut String, arranged: &Arranged) {
             let _ = writeln!(out, "proven: {proof}");
         }
         None => {
-            for breach in outcome.breaches.iter().take(MOST_BREACHES) {
-                let _ = writeln!(out, "{}: {}", breach.what, breach.words());
+            // Plug and sleeve of one lead say the same.
+            let mut lines: Vec<String> = Vec::new();
+            for breach in &outcome.breaches {
+                let line = format!("{}: {}", breach.what, breach.words());
+                if !lines.contains(&line) {
+                    lines.push(line);
+                }
+            }
+            for line in lines.iter().take(MOST_BREACHES) {
+                let _ = writeln!(out, "{line}");
             }
         }
     }

@@ -4,10 +4,11 @@ use std::fmt::Write;
 
 use design::Design;
 use drawing::{Scale, Theme};
-use layout::{Config, Input, NeverCancelled, Outcome as Measured, Terms};
+use layout::{Config, Input, Outcome as Measured, Terms};
 use verdict::Choices;
 
 use super::bar::Bar;
+use super::stopped::Stopped;
 use crate::args::{Arrange, OutcomeFormat};
 use crate::loaded::Loaded;
 use crate::shell::{self, Outcome};
@@ -25,7 +26,7 @@ pub(crate) fn run(
     config: &Config,
 ) -> anyhow::Result<Outcome> {
     let (job, today) = (&loaded.job, &loaded.findings);
-    let choices = verdict::choices(job, today, input, config, &Bar, &NeverCancelled);
+    let choices = verdict::choices(job, today, input, config, &Bar, &Stopped::by_ctrl_c());
     shell::progress("");
     let text = match options.format {
         OutcomeFormat::Json => serde_json::to_string_pretty(&verdict::choices_json(&choices))? + "\n",

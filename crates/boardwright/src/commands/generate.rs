@@ -136,7 +136,8 @@ fn proposal(job: &document::Job) -> (layout::Outcome, layout::Outcome) {
     };
     let hand = layout::measure(&input, &config);
     let silent = (&layout::NoProgress, &layout::NeverCancelled);
-    let arranged = verdict::arrange(job, &[], &input.unplaced(), &config, silent.0, silent.1);
+    let today = checks::check(&design::derive(job.rig.clone(), job.limits.clone()).laid());
+    let arranged = verdict::arrange(job, &today, &input.unplaced(), &config, silent.0, silent.1);
     (hand, arranged.outcome)
 }
 

@@ -24,6 +24,7 @@ pub(crate) mod shop;
 pub(crate) mod signal;
 pub(crate) mod signal_text;
 pub(crate) mod stock;
+mod stopped;
 pub(crate) mod take;
 pub(crate) mod take_text;
 mod token;

@@ -2,9 +2,10 @@
 
 use std::fmt::Write;
 
-use layout::{Config, Input, NeverCancelled};
+use layout::{Config, Input};
 use verdict::Boards;
 
+use super::stopped::Stopped;
 use crate::args::{Arrange, OutcomeFormat};
 use crate::loaded::Loaded;
 use crate::shell::{self, Outcome};
@@ -15,7 +16,7 @@ pub(crate) fn run(
     input: &Input,
     config: &Config,
 ) -> anyhow::Result<Outcome> {
-    let boards = verdict::boards(&loaded.job, &loaded.findings, input, config, &NeverCancelled);
+    let boards = verdict::boards(&loaded.job, &loaded.findings, input, config, &Stopped::by_ctrl_c());
     let text = match options.format {
         OutcomeFormat::Json => serde_json::to_string_pretty(&verdict::boards_json(&boards))? + "\n",
         OutcomeFormat::Text => summary(&boards),

@@ -58,16 +58,24 @@ pub(crate) struct Chooser<'a> {
     pub(crate) elbows: &'a [(PortRef, Length)],
 }
 
+/// The arc of a cable takes so many halves of its diameter: the radius below which a bend is looked at, and half the cable.
+/// *Common practice, no source.*
+const ARC: i64 = 9;
+
 impl Chooser<'_> {
-    /// The room that the cable at a port wants.
-    fn elbow_at(&self, port: &PortRef) -> Elbow {
+    /// The room that the cable at an end wants: where room is kept at all, its own arc.
+    fn elbow_at(&self, end: &LeadEnd) -> Elbow {
+        let port = &end.port;
+        let cable = self.leads[end.lead].cable.as_ref().and_then(|cable| cable.diameter.value);
+        let known = cable.filter(|_| Length::ZERO < self.elbow);
+        let arc = known.map_or(Length::ZERO, |diameter| (diameter * ARC).half());
         // What wants room at a panel is behind its wall.
         let is_panel = self.rig.device(&port.device).is_some_and(|device| device.role == Role::Panel);
         let own = self.elbows.iter().filter(|(known, _)| known == port && !is_panel);
         let own = own.map(|(_, elbow)| *elbow).max();
         match own {
             Some(own) if self.elbow <= own => Elbow::wide(own),
-            _ => Elbow::narrow(self.elbow),
+            _ => Elbow::narrow(self.elbow.max(arc)),
         }
     }
 
@@ -92,7 +100,7 @@ impl Chooser<'_> {
                     && plug.contacts.is_none_or(|contacts| contacts <= connector.contacts)
             })
         };
-        let elbow = self.elbow_at(&end.port);
+        let elbow = self.elbow_at(end);
         let mut kinds: Vec<&PlugKind> = end.plug.plug.iter().collect();
         if kinds.is_empty() || (may_change && self.freedom.plugs && !brings_its_own(self.rig, end)) {
             for plug in self.stock.iter().filter(fits) {

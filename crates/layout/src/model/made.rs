@@ -41,16 +41,21 @@ impl Clock {
     }
 }
 
+/// What a lead counts in addition that has to go around the edge of a deck without a passage. *Common practice, no source.*
+const AROUND: i64 = 400_000_000;
+
 impl Model {
-    /// How long a lead between two ports on these surfaces is counted: along the axes, from one deck to another by way of a
-    /// passage where there is one.
+    /// How long a lead between two ports on these surfaces is counted: along the axes, and through a deck by way of a passage
+    /// where there is one. From under a raised deck to the deck below it the way is open.
     pub(crate) fn way(&self, surfaces: [usize; 2], from: [i64; 3], to: [i64; 3]) -> i64 {
         let plan = |p: [i64; 2], q: [i64; 3]| (p[0] - q[0]).abs() + (p[1] - q[1]).abs();
         let straight = plan([from[0], from[1]], to);
-        let passages = surfaces.iter().flat_map(|surface| self.surfaces[*surface].passages.iter());
-        let apart = surfaces[0] != surfaces[1];
-        let through = passages.map(|at| plan(*at, from) + plan(*at, to)).min().filter(|_| apart);
-        through.unwrap_or(straight) + (from[2] - to[2]).abs()
+        let [a, b] = surfaces.map(|surface| &self.surfaces[surface]);
+        let shut = || [(a, b), (b, a)].into_iter().filter(|(one, other)| one.is_shut_from(other));
+        let passages = shut().flat_map(|(deck, _)| deck.passages.iter());
+        let through = passages.map(|at| plan(*at, from) + plan(*at, to)).min();
+        let around = if shut().next().is_some() { AROUND } else { 0 };
+        through.unwrap_or(straight + around) + (from[2] - to[2]).abs()
     }
 
     /// Finds the made leads; `wires` are the numbers of the wires by their ports.

@@ -89,7 +89,7 @@ impl Model {
         for (index, device) in rig.devices.iter().enumerate().filter(|(_, device)| !device.outside) {
             model.add(index, device, &chooser, &fed, &outward, config, &mut alone);
         }
-        let wires = model.wire(rig, &alone);
+        let wires = model.wire(rig, &alone, &config.shorter);
         model.make_made(rig, &leads, &wires);
         model.make_wants(rig, limits);
         model.lacks.sort();
@@ -220,6 +220,11 @@ impl Model {
         let minds = matches!(device.role, Role::Pedal | Role::Other);
         let said = want::frequency(rig, device);
         item_ends.retain(|end| !end.choices.is_empty());
+        let hang = size.height.nm() + bracket(device);
+        let has_room =
+            |way: &(usize, u8)| self.surfaces[way.0].room_below(hang) >= Some(self.rules.clear_stop);
+        let could_hang =
+            movable && matches!(device.role, Role::Brick | Role::Strip) && ways.iter().any(has_room);
         self.items.push(Item {
             device: index,
             tag: device.tag.clone(),
@@ -240,6 +245,7 @@ impl Model {
             is_forgotten: device.role != Role::Panel
                 && (!device.is_foot_operated() || said == Some(Frequency::SetAndForget)),
             is_brick: device.role == Role::Brick,
+            could_hang,
             minds_fields: minds
                 && (device.signal.coil.value == Some(true) || rig.gain(device).value.value.is_some_and(gain)),
             has_aerial: minds && device.signal.aerial.value == Some(true),
@@ -270,8 +276,10 @@ impl Model {
             None if fixed => vec![home.map_or(0, |spot| spot.turn)],
             None => vec![0, 1, 2, 3],
         };
+        // What its bracket takes below the deck must be known.
         let may_hang = config.freedom.under
             && !touched
+            && device.bracket.value.is_some()
             && matches!(device.role, Role::Brick | Role::Strip | Role::Other);
         // What a foot works is put under no deck, whatever is wished.
         let may_hang = may_hang || hangs && !touched || was.is_some_and(|place| place.under);
@@ -292,6 +300,7 @@ impl Model {
         &mut self,
         rig: &Rig,
         alone: &BTreeMap<usize, Vec<Option<Alone>>>,
+        shorter: &[PortRef],
     ) -> BTreeMap<(PortRef, PortRef), usize> {
         let item_of: BTreeMap<&str, usize> = self
             .items
@@ -318,7 +327,8 @@ impl Model {
             });
             if let [Some((a, p)), Some((b, q))] = ends {
                 numbers.insert((from.clone(), to.clone()), wires.len());
-                wires.push(Wire { items: [a, b], points: [p, q], class, ordered });
+                let weight = if shorter.contains(from) || shorter.contains(to) { Config::SHORTER } else { 1 };
+                wires.push(Wire { items: [a, b], points: [p, q], class, ordered, weight });
             }
         };
         for run in &rig.runs {

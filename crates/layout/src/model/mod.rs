@@ -76,6 +76,8 @@ pub(crate) struct Item {
     /// Whether it is set once and then left alone.
     pub(crate) is_forgotten: bool,
     pub(crate) is_brick: bool,
+    /// Whether it is a brick or a strip that could hang under a deck.
+    pub(crate) could_hang: bool,
     pub(crate) minds_fields: bool,
     pub(crate) has_aerial: bool,
     /// Whether it is no device but room that is kept free.
@@ -103,6 +105,8 @@ pub(crate) struct Wire {
     pub(crate) class: LeadClass,
     /// Whether the direction of signal counts for it.
     pub(crate) ordered: bool,
+    /// How many times its length counts while it is searched.
+    pub(crate) weight: i64,
 }
 
 /// The model of one input.

@@ -65,6 +65,7 @@ impl Model {
                 has_treadle: false,
                 is_forgotten: false,
                 is_brick: false,
+                could_hang: false,
                 minds_fields: false,
                 has_aerial: false,
                 is_spare: true,

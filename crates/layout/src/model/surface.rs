@@ -120,6 +120,14 @@ impl Surface {
         self.level + up.unwrap_or(0)
     }
 
+    /// What is left below a body that takes so much under a deck; `None` on a deck, and where the clear height is not known or
+    /// leads would have to go around the edge.
+    pub(crate) fn room_below(&self, hang: i64) -> Option<i64> {
+        self.ground
+            .filter(|_| self.under && !self.passages.is_empty())
+            .map(|ground| self.level - hang - ground)
+    }
+
     /// What of it is raised.
     pub(crate) fn raised(&self) -> impl Iterator<Item = &Flat> {
         self.risers.iter().map(|riser| &riser.at)
@@ -138,6 +146,12 @@ impl Surface {
     /// Whether another surface lies above this one.
     pub(crate) fn is_below(&self, other: &Self) -> bool {
         self.level < other.level
+    }
+
+    /// Whether this is the underside of a deck that lies between it and another surface.
+    pub(crate) fn is_shut_from(&self, other: &Self) -> bool {
+        let above = if other.under { self.level < other.level } else { self.level <= other.level };
+        self.under && !other.is_floor && above
     }
 
     /// The level parts of it along an axis, where they run on: before, behind and on a riser that crosses all of it. Of

@@ -124,10 +124,33 @@ pub(crate) fn alone(model: &Model, item: usize, body: &Body) -> Wrong {
         }
         return wrong;
     }
+    let plugged = surface.openings.iter().filter(|opening| is_plugged(opening, &body.plan)).count();
+    let hidden = it.is_foot_operated && is_hidden(model, surface.under, body);
+    wrong.looks += i32::try_from(plugged).unwrap_or(0) * PLUGGED + i32::from(hidden) * HIDDEN;
     if !surface.under && !surface.rails.is_empty() && holds_badly(it.mass, &body.plan, &surface.rails) {
         wrong += Wrong::look();
     }
     wrong
+}
+
+/// What a passage counts that is covered, and what a foot-worked device whose body reaches under a deck, in things to look at.
+/// *Common practice, no source.*
+const PLUGGED: i32 = 3;
+const HIDDEN: i32 = 3;
+
+/// Whether some of a body on a deck lies under another deck, where nobody sees it or gets at its jacks.
+fn is_hidden(model: &Model, under: bool, body: &Body) -> bool {
+    let above = model.roofs.iter().filter(|(_, level)| body.base < *level);
+    !under && above.flat_map(|(parts, _)| parts).any(|part| 0 < part.depth(&body.plan))
+}
+
+/// Whether a body on a deck, or hung under it, covers more than half of a passage.
+fn is_plugged(opening: &Flat, plan: &Flat) -> bool {
+    let side = |flat: &Flat, axis: usize| i128::from(flat.high[axis] - flat.low[axis]);
+    let shared = |axis: usize| {
+        i128::from((opening.high[axis].min(plan.high[axis]) - opening.low[axis].max(plan.low[axis])).max(0))
+    };
+    side(opening, 0) * side(opening, 1) < 2 * shared(0) * shared(1)
 }
 
 /// How far what a foot works lies under a deck that leaves no room for the foot. What hangs is not meant to be worked.

@@ -2,6 +2,7 @@
 
 mod body;
 mod descent;
+mod insert;
 mod moves;
 mod polish;
 mod room;

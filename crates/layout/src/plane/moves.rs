@@ -1,6 +1,7 @@
 //! The moves that devices make: shifted, put elsewhere, exchanged, in rows, and with other plugs.
 
 use super::descent;
+use super::insert;
 use super::rows::{in_row, nearest_line};
 use super::spots;
 use super::state::real;
@@ -34,13 +35,13 @@ impl Devices<'_> {
             return if changes { vec![(item, stand)] } else { Vec::new() };
         }
         let kind = random.unit();
-        if kind < 0.36 {
+        if kind < 0.28 {
             let far = (real(FAR) * libm::pow(0.03, share)).max(real(model.grid));
             let stand = self.shifted(random, item, far);
             let stand = self.aligned(random, item, stand);
             return vec![(item, stand)];
         }
-        if kind < 0.56 {
+        if kind < 0.42 {
             let mut stand = spots::propose(model, random, &self.state.bodies, item);
             if random.chance(0.3) {
                 descent::flip(model, random, item, &mut stand);
@@ -48,10 +49,14 @@ impl Devices<'_> {
             let stand = self.aligned(random, item, stand);
             return vec![(item, stand)];
         }
-        if kind < 0.70 {
+        if kind < 0.52 {
             return self.swap(random, item);
         }
-        if kind < 0.76 {
+        if kind < 0.68 {
+            let other = random.below(model.items.len());
+            return insert::inserted(model, &self.state.bodies, random, item, other);
+        }
+        if kind < 0.74 {
             return self.line(random, item, share);
         }
         if kind < 0.9 {

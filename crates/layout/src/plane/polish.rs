@@ -1,11 +1,17 @@
 //! The last touches on a placement: single steps, each axis slid to its best, rows straightened.
 
+use super::insert;
 use super::slide;
 use super::spots;
 use super::straight;
 use super::walk::Devices;
 use crate::model::Stand;
+use crate::random::Random;
 use crate::search::{Kept, Walk as _};
+
+/// How often each pair of devices is tried, and tries of one placement in all.
+const SIDES: usize = 4;
+const TRIES: usize = 4_000;
 
 impl Devices<'_> {
     /// The last touches on the best: each axis slid to its best, single steps and choices while they help.
@@ -13,6 +19,8 @@ impl Devices<'_> {
         for _ in 0..3 {
             let before = best.total;
             self.begin_at(&best.placement);
+            self.put_in_anew(best.total);
+            self.keep_in(&mut best);
             self.single_steps(best.total);
             self.keep_in(&mut best);
             slide::slide(self.model, &mut self.state, &self.weights);
@@ -33,6 +41,33 @@ impl Devices<'_> {
             && total < best.total
         {
             *best = Kept { total, placement: self.placement() };
+        }
+    }
+
+    /// Each device beside, before and behind each other one, while that brings the total below `least`.
+    fn put_in_anew(&mut self, mut least: f64) {
+        let count = self.model.items.len();
+        let mut random = Random::new(count as u64, 0);
+        let mut left = TRIES;
+        let mut better = true;
+        while better {
+            better = false;
+            for index in 0..self.movable.len() {
+                for attempt in 0..count * SIDES {
+                    if left == 0 {
+                        return;
+                    }
+                    left -= 1;
+                    let (item, other) = (self.movable[index], attempt / SIDES);
+                    let changes = insert::inserted(self.model, &self.state.bodies, &mut random, item, other);
+                    let undo: Vec<_> =
+                        changes.into_iter().map(|(item, stand)| self.state.put(item, stand)).collect();
+                    match self.total(least).filter(|total| *total < least) {
+                        Some(total) => (least, better) = (total, true),
+                        None => undo.into_iter().rev().for_each(|one| self.state.undo(one)),
+                    }
+                }
+            }
         }
     }
 

@@ -9,7 +9,7 @@ use crate::search::{Kept, Plan, Worker};
 use crate::watch::{Cancel, Progress};
 
 /// The temperature at the start and at the end, in millimetres of lead.
-const HEAT: (f64, f64) = (1000.0, 4.0);
+const HEAT: (f64, f64) = (1000.0, 15.0);
 /// The share of the cooling that is behind a search which begins with placements of an earlier one.
 const WARM: f64 = 0.5;
 

@@ -97,7 +97,7 @@ pub(super) fn line(model: &Model, state: &State<'_>, axis: usize) -> Axis {
             wire.points[end][turn][axis]
         };
         let pins = vec![(wire.items[0], offset(0)), (wire.items[1], offset(1))];
-        line.leads.push(Lead { pins, fixed: None, weight: 1 });
+        line.leads.push(Lead { pins, fixed: None, weight: wire.weight });
     }
     line
 }

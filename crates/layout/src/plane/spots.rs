@@ -148,11 +148,13 @@ pub(crate) fn first(model: &Model, random: &mut Random, index: usize, from_home:
     Stand { spot: in_rim(model, item, Spot { surface, turn, x, y }), choices }
 }
 
-/// Rows in the order of the runs, along the direction of signal, front row first: a first guess for what has no place.
+/// Rows in the order of the runs, along the direction of signal, front row first and treadles before all: a first guess for
+/// what has no place.
 pub(crate) fn rows(model: &Model, random: &mut Random) -> Vec<Stand> {
     let mut stands: Vec<Stand> =
         (0..model.items.len()).map(|index| first(model, random, index, true)).collect();
-    let mut order: Vec<usize> = Vec::new();
+    let mut order: Vec<usize> =
+        (0..model.items.len()).filter(|index| model.items[*index].has_treadle).collect();
     for wire in model.wires.iter().filter(|wire| wire.ordered) {
         for item in wire.items {
             if !order.contains(&item) {

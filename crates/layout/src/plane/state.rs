@@ -11,6 +11,10 @@ use crate::model::{Model, Stand, Wrong};
 /// The way to the nearer end counts for a treadle one part in so many of the way to the front edge.
 const TO_END: i64 = 10;
 
+/// What a brick or strip on a deck counts that could hang, as so much way to the back edge. *Common practice, no source*: under a deck
+/// it takes no room from what a foot works.
+const UNDERNEATH: i64 = 1_000_000_000;
+
 /// One lead as it lies.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Default)]
 struct Line {
@@ -27,6 +31,8 @@ pub(crate) struct Sums {
     pub(crate) wrong: Wrong,
     /// Nanometres of lead.
     pub(crate) lead: i64,
+    /// The same of leads that are to be short, as often as they count beyond once.
+    extra: i64,
     pub(crate) backward: i64,
     /// Switch depths times their use, in nanometres.
     pub(crate) reach: i64,
@@ -153,6 +159,7 @@ impl<'m> State<'m> {
         self.crossed = vec![0; self.words * self.lines.len()];
         for (a, line) in self.lines.iter().enumerate() {
             sums.lead += line.length;
+            sums.extra += line.length * (model.wires[a].weight - 1);
             sums.backward += i64::from(line.backward);
             for b in a + 1..self.lines.len() {
                 if cross(line, &self.lines[b]) {
@@ -210,8 +217,13 @@ impl<'m> State<'m> {
             reach,
             moment: [moment(0), moment(1)],
             treadles: if it.has_treadle && !surface.under { heel } else { 0 },
-            set_and_forget: if it.is_forgotten && !surface.under { to_back } else { 0 },
+            set_and_forget: if it.is_forgotten && !surface.under { to_back + self.hangs(item) } else { 0 },
         }
+    }
+
+    /// What a brick or strip counts for standing on a deck though it could hang under one.
+    fn hangs(&self, item: usize) -> i64 {
+        if self.model.items[item].could_hang { UNDERNEATH } else { 0 }
     }
 
     /// The height of a port's centre and its place on the board.
@@ -292,6 +304,7 @@ impl<'m> State<'m> {
             let line = self.line(*wire);
             let old = std::mem::replace(&mut self.lines[*wire], line);
             self.sums.lead += line.length - old.length;
+            self.sums.extra += (line.length - old.length) * (self.model.wires[*wire].weight - 1);
             self.sums.backward += i64::from(line.backward) - i64::from(old.backward);
             if line.seen != old.seen {
                 self.cross_anew(*wire);
@@ -380,7 +393,7 @@ impl<'m> State<'m> {
     /// The terms but the free room, weighted.
     pub(crate) fn cost(&self, weights: &Weights) -> f64 {
         let sums = &self.sums;
-        weights.lead * mm(sums.lead)
+        weights.lead * mm(sums.lead + sums.extra)
             + weights.reach * self.reach_mm()
             + weights.order * real(sums.backward)
             + weights.balance * self.balance_mm()

@@ -68,9 +68,22 @@ pub fn search<W: Walk>(
         moves += INSISTED * workers.len() as u64;
     }
     if !plan.only_fit {
-        side_by_side(workers, plan.threads, Worker::polish);
+        // Who ends it early waits for the best alone.
+        let last = if cancelled { best_of(workers) } else { None };
+        match last {
+            Some(best) => workers[best].polish(),
+            None if cancelled => {}
+            None => side_by_side(workers, plan.threads, Worker::polish),
+        }
     }
     (moves, cancelled)
+}
+
+/// The worker with the best that fits.
+fn best_of<W: Walk>(workers: &[Worker<W>]) -> Option<usize> {
+    let totals =
+        workers.iter().enumerate().filter_map(|(place, worker)| Some((worker.best.as_ref()?.total, place)));
+    totals.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, place)| place)
 }
 
 /// Workers that found nothing take over what others did; late in the plan each goes back to its own best.

@@ -7,6 +7,9 @@ use rig::{FLOOR, Lead, PortRef, Rig};
 /// Cable in the joint of a leg. *Common practice, no source.*
 const IN_JOINT: Length = Length::from_mm(15);
 
+/// Around the edge of a deck without a passage. *Common practice, no source.*
+const AROUND: Length = Length::from_mm(400);
+
 /// The numbers of the made leads that a placement has made again, by the estimate of the objective: longer than today, and
 /// than what they were cut to leaves for their way; or with plugs turned otherwise against each other.
 pub fn remade(before: &Rig, after: &Rig) -> Vec<String> {
@@ -39,7 +42,7 @@ fn is_short(before: &Rig, after: &Rig, lead: &Lead, (from, to): &(PortRef, PortR
         && today.is_none_or(|today| today < then)
 }
 
-/// Along the axes from port to port; between two surfaces by way of the nearest passage of either.
+/// Along the axes from port to port; by way of the nearest passage of a deck that lies between them.
 fn estimate(rig: &Rig, from: &PortRef, to: &PortRef) -> Option<Length> {
     let there = |port: &PortRef| {
         let device = rig.device(&port.device).filter(|device| !device.outside)?;
@@ -49,14 +52,19 @@ fn estimate(rig: &Rig, from: &PortRef, to: &PortRef) -> Option<Length> {
     let along = |a: [Length; 2], b: [Length; 2]| (a[0] - b[0]).abs() + (a[1] - b[1]).abs();
     let (a2, b2) = ([a[0], a[1]], [b[0], b[1]]);
     let mut plan = along(a2, b2);
-    if (&p.deck, p.under) != (&q.deck, q.under) {
-        let decks = [&p.deck, &q.deck].into_iter().filter(|deck| *deck != FLOOR);
-        let holes = decks.filter_map(|name| rig.board.deck(name)).flat_map(|deck| {
-            let middle = |at: &rig::Rect| [deck.x + at.x + at.width.half(), deck.y + at.y + at.depth.half()];
-            deck.passages.iter().map(move |passage| middle(&passage.at)).collect::<Vec<_>>()
-        });
-        plan = holes.map(|hole| along(a2, hole) + along(hole, b2)).min().unwrap_or(plan);
-    }
+    // What hangs under a deck is shut from what stands on it, and from all above it.
+    let shut = |one: &rig::Place, other: &rig::Place| {
+        let (deck, far) = (rig.board.deck(&one.deck)?, rig.board.deck(&other.deck)?);
+        let is_above = if other.under { deck.z < far.z } else { deck.z <= far.z };
+        (one.under && other.deck != FLOOR && is_above).then_some(deck)
+    };
+    let between: Vec<&rig::Deck> = [shut(p, q), shut(q, p)].into_iter().flatten().collect();
+    let around = if between.is_empty() { Length::ZERO } else { AROUND };
+    let holes = between.into_iter().flat_map(|deck| {
+        let middle = |at: &rig::Rect| [deck.x + at.x + at.width.half(), deck.y + at.y + at.depth.half()];
+        deck.passages.iter().map(move |passage| middle(&passage.at)).collect::<Vec<_>>()
+    });
+    plan = holes.map(|hole| along(a2, hole) + along(hole, b2)).min().unwrap_or(plan + around);
     Some(plan + (a[2] - b[2]).abs())
 }
 

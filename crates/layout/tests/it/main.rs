@@ -3,6 +3,7 @@
 mod blocks;
 mod boards;
 mod examples;
+mod hidden;
 #[path = "../../examples/floorplan/instance.rs"]
 mod instance;
 mod made;

@@ -3,6 +3,9 @@
 mod again;
 mod cases;
 mod choices;
+mod ended;
 mod held;
 mod presses;
 mod rigs;
+mod signed;
+mod sizes;

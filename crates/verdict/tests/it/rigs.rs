@@ -12,10 +12,10 @@ fn seeds() -> std::ops::Range<u64> {
 }
 
 /// A throw of dice (splitmix64, Steele, Lea and Flood, OOPSLA 2014).
-struct Dice(u64);
+pub(crate) struct Dice(pub(crate) u64);
 
 impl Dice {
-    fn below(&mut self, end: u64) -> u64 {
+    pub(crate) fn below(&mut self, end: u64) -> u64 {
         self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
         let mut z = self.0;
         z = (z ^ (z >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
@@ -23,7 +23,7 @@ impl Dice {
         (z ^ (z >> 31)) % end.max(1)
     }
 
-    fn pick<'a>(&mut self, list: &[&'a str]) -> &'a str {
+    pub(crate) fn pick<'a>(&mut self, list: &[&'a str]) -> &'a str {
         list[usize::try_from(self.below(list.len() as u64)).unwrap_or(0)]
     }
 }
