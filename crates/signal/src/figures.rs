@@ -1,14 +1,31 @@
 //! The figures that limits are held against on one way, and which of them break one: the same for the search for buffers
 //! and for the longest leads as for the rules.
 
+use std::cell::RefCell;
+
 use crate::budget::Budget;
 use crate::graph::Graph;
 use crate::grid::{AT_1K, AT_4K};
 use crate::input::Config;
 use crate::ladder::Sweep;
-use crate::model::Model;
+use crate::model::{Model, SwitchPositions};
 use crate::outcome::{Figures, Limit, Way};
+use crate::reached::{climb, look};
 use crate::resonance;
+
+/// Worst states that are kept for the next network.
+const MOST_KEPT: usize = 32;
+
+/// How well some figures are known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Known {
+    /// They are those of all states.
+    Exactly,
+    /// They are those of the worst states found, which are not all.
+    ByStatesTried,
+    /// Only bounds are known, or less.
+    Not,
+}
 
 /// A way with what it is held against.
 #[derive(Clone)]
@@ -56,6 +73,36 @@ impl Held {
         let [one, four] = [0, 1].map(|k| [envelope.upper[k].db, envelope.lower[k].db]);
         let tone = envelope.difference.map(|pair| pair.map(|extreme| extreme.db));
         (self.figures(one[1], four, tone), graph, envelope.exact)
+    }
+
+    /// The same, where not every state can be looked at by the worst that are found: `worst` keeps them for the next network
+    /// of the same switches.
+    pub(crate) fn levels_as_known<'m>(
+        &self,
+        model: &'m Model,
+        points: &'m Sweep,
+        worst: &RefCell<Vec<SwitchPositions>>,
+        budget: &'m Budget,
+    ) -> (Figures, Graph<'m>, Known) {
+        let (figures, graph, is_exact) = self.levels(model, points, budget);
+        if is_exact {
+            return (figures, graph, Known::Exactly);
+        }
+        let ends = (self.source, self.sink);
+        let share = budget.share(4);
+        let mut worst = worst.borrow_mut();
+        let losses = if worst.is_empty() {
+            let found = climb(model, ends, &[], &share);
+            worst.extend(found.worst.into_iter().take(MOST_KEPT));
+            found.losses
+        } else {
+            look(model, ends, &worst, &share)
+        };
+        budget.settle(&share);
+        match losses.filter(|_| !share.is_spent()) {
+            Some(losses) => (self.figures_of(&losses), graph, Known::ByStatesTried),
+            None => (figures, graph, Known::Not),
+        }
     }
 
     /// The same from losses of power: the least and the largest at 1 kHz, at 4 kHz, and of 4 kHz against 1 kHz.

@@ -3,18 +3,18 @@
 //! Neither end of the search is taken on trust: the change at 4 kHz rises and falls with length as the resonance passes
 //! by, so lengths are scanned before the place between the last that holds and the first that does not is made finer.
 
-use std::cell::Cell;
+use std::cell::{Cell, RefCell};
 
 use quantity::Length;
 use rig::{Known, Provenance};
 
 use crate::budget::Budget;
 use crate::build;
-use crate::figures::Held;
+use crate::figures::{Held, Known as Certainty};
 use crate::grid::frequencies;
 use crate::input::{Config, Input, LeadLength};
 use crate::ladder::Sweep;
-use crate::model::{Model, Part, Variant};
+use crate::model::{Model, Part, SwitchPositions, Variant};
 use crate::outcome::{Figures, Limit, Way};
 use crate::sparing::sparing;
 use crate::travel::{TRAVELS, pots};
@@ -58,8 +58,10 @@ struct Stretch<'a> {
     points: Sweep,
     sweep: Sweep,
     budget: &'a Budget,
-    /// Whether any figures so far were not exact: what they break is then no proof.
-    doubt: Cell<bool>,
+    /// How well the figures so far were known: what those break that are not is no proof.
+    known: Cell<Certainty>,
+    /// The worst states found, where not all can be looked at.
+    worst: RefCell<Vec<SwitchPositions>>,
 }
 
 /// Steps of work to build the network at two lengths, for each device and stop.
@@ -74,21 +76,28 @@ pub(crate) fn today(input: &Input<'_>, config: &Config, which: &dyn Fn(&LeadLeng
     given.map_or(config.usual_lead, |length| length.as_mm() / 1000.0)
 }
 
-/// Searches for the longest lead, the player's reference staying what it is. `which` says what leads those are.
+/// Searches for the longest lead, the player's reference staying what it is; and whether it is held against the worst states
+/// found only. `which` says what leads those are.
 pub(crate) fn longest(
     input: &Input<'_>,
     config: &Config,
     way: &Way,
     budget: &Budget,
     which: impl Fn(&LeadLength) -> bool,
-) -> Longest {
+) -> (Longest, bool) {
     if !input.leads.iter().any(&which) {
-        return Longest::NotFound;
+        return (Longest::NotFound, false);
     }
     let given = today(input, config, &which);
-    let Some(stretch) = Stretch::new(input, config, way, budget, which) else { return Longest::NotFound };
+    let Some(stretch) = Stretch::new(input, config, way, budget, which) else {
+        return (Longest::NotFound, false);
+    };
     let found = stretch.search(tenths(given));
-    if budget.is_spent() || stretch.doubt.get() { Longest::NotFound } else { found }
+    match stretch.known.get() {
+        _ if budget.is_spent() => (Longest::NotFound, false),
+        Certainty::Not => (Longest::NotFound, false),
+        known => (found, known == Certainty::ByStatesTried),
+    }
 }
 
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "between 1 and 300")]
@@ -133,7 +142,17 @@ impl<'a> Stretch<'a> {
         let points = Sweep::new(vec![1000.0, 4000.0]);
         // A peak is found between its neighbours and made finer there; six to the octave are near enough to do so.
         let sweep = Sweep::new(frequencies().into_iter().step_by(4).collect());
-        Some(Self { config, ends, held, turned, points, sweep, budget, doubt: Cell::new(false) })
+        Some(Self {
+            config,
+            ends,
+            held,
+            turned,
+            points,
+            sweep,
+            budget,
+            known: Cell::new(Certainty::Exactly),
+            worst: RefCell::default(),
+        })
     }
 
     fn model([near, far]: &[Model; 2], tenths: u32) -> Model {
@@ -156,13 +175,18 @@ impl<'a> Stretch<'a> {
     fn figures(&self, tenths: u32, all: bool) -> Figures {
         self.budget.spend(crate::budget::passes(&self.ends[0], 4));
         let model = Self::model(&self.ends, tenths);
-        let (mut figures, graph, exact) = self.held.levels(&model, &self.points, self.budget);
-        self.doubt.set(self.doubt.get() || !exact);
+        let (mut figures, graph, known) =
+            self.held.levels_as_known(&model, &self.points, &self.worst, self.budget);
+        self.note(known);
         figures = self.turned(tenths, figures, all);
         if all || figures.broken(self.config).is_empty() {
             figures.shift = self.held.shift(&model, &graph, &self.sweep, self.budget);
         }
         figures
+    }
+
+    fn note(&self, known: Certainty) {
+        self.known.set(self.known.get().max(known));
     }
 
     fn holds(&self, tenths: u32) -> bool {
@@ -172,8 +196,8 @@ impl<'a> Stretch<'a> {
     fn levels_hold(&self, tenths: u32) -> bool {
         self.budget.spend(crate::budget::passes(&self.ends[0], 4));
         let model = Self::model(&self.ends, tenths);
-        let (figures, _, exact) = self.held.levels(&model, &self.points, self.budget);
-        self.doubt.set(self.doubt.get() || !exact);
+        let (figures, _, known) = self.held.levels_as_known(&model, &self.points, &self.worst, self.budget);
+        self.note(known);
         self.turned(tenths, figures, false).broken(self.config).is_empty()
     }
 
@@ -186,8 +210,8 @@ impl<'a> Stretch<'a> {
             }
             self.budget.spend(crate::budget::passes(&ends[0], 4));
             let model = Self::model(ends, tenths);
-            let (here, _, exact) = held.levels(&model, &self.points, self.budget);
-            self.doubt.set(self.doubt.get() || !exact);
+            let (here, _, known) = held.levels_as_known(&model, &self.points, &self.worst, self.budget);
+            self.note(known);
             figures = figures.worse(here);
         }
         figures
@@ -198,7 +222,7 @@ impl<'a> Stretch<'a> {
         if self.holds(given) {
             return self.on_from(given);
         }
-        if self.doubt.get() {
+        if self.known.get() == Certainty::Not {
             return Longest::NotFound;
         }
         let mut fails = given;

@@ -3,11 +3,13 @@
 //! Bypassed by its switch it is a lead and a pair of jacks more across whatever drives that place; as a buffer it parts what
 //! comes after it from what drives it. Both are the usual figures, for no device is known yet.
 
+use std::cell::{Cell, RefCell};
+
 use crate::advice::{asks, is_before_bare, spots};
 use crate::budget::{Budget, passes};
 use crate::build::Built;
 use crate::downstream::is_on_way;
-use crate::figures::Held;
+use crate::figures::{Held, Known};
 use crate::grid::frequencies;
 use crate::input::{BufferPlace, Config, Input};
 use crate::ladder::Sweep;
@@ -35,8 +37,10 @@ pub struct OneMoreEverywhere {
     pub now: Figures,
     /// Every place, from the source on.
     pub at: Vec<OneMore>,
-    /// Whether every place was worked out, each of them exactly.
+    /// Whether every place was worked out.
     pub complete: bool,
+    /// Whether some figures are those of the worst states found, where not all can be looked at.
+    pub by_states_tried: bool,
 }
 
 /// Tries every place on a way; `None` where what stands now is not known exactly.
@@ -59,6 +63,7 @@ pub(crate) fn one_more(
         .filter_map(|turn| Some((Held::of(way, &turn.model)?.turned(turn.by_tone), turn.model)))
         .map(|(held, model)| (model, held))
         .collect();
+    let (worst, tried) = (RefCell::default(), Cell::new(false));
     let figures = |change: &dyn Fn(&mut Model)| {
         let changed = |model: &Model| {
             budget.spend(passes(model, 40));
@@ -67,19 +72,21 @@ pub(crate) fn one_more(
             model
         };
         let model = changed(&base);
-        let (mut figures, graph, exact) = held.levels(&model, &points, budget);
-        figures.shift = held.shift(&model, &graph, &sweep, budget);
-        let mut is_known = exact && !graph.is_blind();
+        let (mut figures, graph, known) = held.levels_as_known(&model, &points, &worst, budget);
+        let shift = held.shift_of_source(&model, &graph, &sweep, budget)?;
+        figures.shift = shift;
+        let mut known = known;
         for (model, held) in &turned {
             let model = changed(model);
-            let (here, _, exact) = held.levels(&model, &points, budget);
+            let (here, _, also) = held.levels_as_known(&model, &points, &worst, budget);
             figures = figures.worse(here);
-            is_known &= exact;
+            known = known.max(also);
         }
-        (is_known && !budget.is_spent()).then_some(figures)
+        tried.set(tried.get() || known == Known::ByStatesTried);
+        (known != Known::Not && !budget.is_spent()).then_some(figures)
     };
     let now = figures(&|_| {})?;
-    let mut out = OneMoreEverywhere { now, at: Vec::new(), complete: true };
+    let mut out = OneMoreEverywhere { now, at: Vec::new(), complete: true, by_states_tried: false };
     let asks = asks(input, built);
     let on_way = |place: &BufferPlace| is_on_way(built, place, &way.source, &way.sink);
     for place in spots(input, built).into_iter().filter(on_way) {
@@ -94,5 +101,6 @@ pub(crate) fn one_more(
             _ => out.complete = false,
         }
     }
+    out.by_states_tried = tried.get();
     Some(out)
 }

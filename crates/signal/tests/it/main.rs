@@ -2,6 +2,7 @@
 
 mod advice;
 mod bands;
+mod beside;
 mod closed;
 mod cross;
 mod forms;
