@@ -106,7 +106,7 @@ pub use outcome::{
     Advice, AdviceStatus, Alternative, Band, Branches, ByWish, ClipsBefore, Figures, Junction, Level, Limit,
     Load, Noise, Outcome, Resonance, Ring, StateResponse, Turned, Way, Worst,
 };
-pub use shown::{StateFigures, in_state, switches};
+pub use shown::{StateFigures, in_state, on_in_states, switches};
 pub use silence::WhyNot;
 pub use solve::{
     BufferSearch, can_be, circuit, everything_on, network, reference_circuit, solve, solve_with,

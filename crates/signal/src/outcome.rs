@@ -155,7 +155,8 @@ impl Way {
         Some((worst.insertion_loss_1k_db, worst.loss_state.as_ref()))
     }
 
-    fn treble_as_it_stands(&self) -> Option<(f64, Option<&Vec<String>>)> {
+    /// The same with volume pedals as they stand, [`treble`](Self::treble) without their travel.
+    pub fn treble_as_it_stands(&self) -> Option<(f64, Option<&Vec<String>>)> {
         let worst = &self.judged().worst;
         if self.is_judged_by_tone() {
             Some((worst.tone_change_db?, worst.tone_state.as_ref()))

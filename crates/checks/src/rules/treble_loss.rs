@@ -174,10 +174,11 @@ fn change(design: &Design, way: &Way) -> Option<Finding> {
     let state = turned.map_or_else(|| state.clone(), |turned| format!("{state}, {}", turned.words()));
     let least = if turned.is_none() { at_least(way) } else { "" };
     let message = format!(
-        "{} to {}: 4 kHz{against} comes {least}{} {direction} the guitar by its own lead, {state}",
+        "{} to {}: 4 kHz{against} comes {least}{} {direction} {} by its own lead, {state}",
         way.source,
         way.sink,
-        decibels(size)
+        decibels(size),
+        way.source
     );
     let finding = Finding::new(ID, severity, message)
         .about([&way.source, &way.sink])

@@ -14,5 +14,6 @@ mod pinned;
 mod rigs;
 mod sums;
 mod switched;
+mod told;
 mod turns;
 mod verified;
