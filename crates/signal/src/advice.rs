@@ -100,7 +100,7 @@ fn searched(input: &Input<'_>, config: &Config, work: u64) -> Advice {
         }
         let is_without = matches!(advice.status, AdviceStatus::CutShort | AdviceStatus::NoneFound);
         if is_without && advice.alternatives.is_empty() {
-            search.budget = Budget::new(work / 4);
+            search.budget = Budget::new(work / 8);
             search.helpful(&places, &mut advice);
         }
     }

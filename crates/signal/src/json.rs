@@ -195,6 +195,11 @@ fn level(level: &Level) -> wire::Level<'_> {
         peak_v: level.peak.and_then(number),
         headroom_db: level.headroom_db.and_then(number),
         headroom_gains_at_0_db: level.least_headroom_db.and_then(number),
+        at_other_supply: level
+            .at_other_supply
+            .iter()
+            .map(|(volts, room)| wire::OtherSupply { volts: number(*volts), headroom_db: number(*room) })
+            .collect(),
         clips_before: level.clips_before.as_ref().map(|found| wire::ClipsBefore {
             device: &found.tag,
             volts: number(found.volts),

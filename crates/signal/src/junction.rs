@@ -222,6 +222,14 @@ fn most_given(rig: &rig::Rig, device: &rig::Device) -> Option<ClipsBefore> {
     Some(ClipsBefore { tag: device.tag.clone(), volts: supply / 2.0, supply: Some(supply) })
 }
 
+/// What a device takes at the supply voltages that its document states besides the one that feeds it: voltages and peaks.
+fn other_supplies(rig: &rig::Rig, tag: &str) -> Vec<(f64, f64)> {
+    let Some(device) = rig.device(tag) else { return Vec::new() };
+    let now = rig.max_input(device).volts.map(Volts::get);
+    let at = device.signal.at.iter().filter(|at| Some(at.volts.get()) != now);
+    at.filter_map(|at| Some((at.volts.get(), at.max_input?.value?.get()))).collect()
+}
+
 /// Levels at every input that listens with the largest gains of what is on, at 1 kHz; in volts where the source's peak is
 /// known.
 pub(crate) fn levels_in(
@@ -286,6 +294,10 @@ pub(crate) fn levels_in(
                 }
                 Leaf::Sink(_) => None,
             };
+            let other = match link.leaf {
+                Leaf::Stage(stage) => other_supplies(input.rig, &walker.stage(stage).device),
+                Leaf::Sink(_) => Vec::new(),
+            };
             let beyond = bound.clone().filter(|bound| here.is_some_and(|here| bound.volts < here));
             let clips_before = before.clone().or(beyond);
             let own = match link.leaf {
@@ -299,6 +311,10 @@ pub(crate) fn levels_in(
             }
             out.push(Level {
                 clips_before,
+                at_other_supply: other
+                    .iter()
+                    .filter_map(|(volts, most)| Some((*volts, decibels(most / here?))))
+                    .collect(),
                 state: named.name.clone(),
                 source: id.clone(),
                 port: name.to_owned(),

@@ -359,6 +359,8 @@ pub struct Level {
     pub headroom_db: Option<f64>,
     /// The same with every gain at 0 dB: negative clips however the gains are set.
     pub least_headroom_db: Option<f64>,
+    /// What is left at other supply voltages that the document states for its device: the voltage, and dB.
+    pub at_other_supply: Vec<(f64, f64)>,
     /// What lies before it and clips first, so that this level is not reached.
     pub clips_before: Option<ClipsBefore>,
     /// Gains that are unknown and counted as 0 dB.

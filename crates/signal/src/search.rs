@@ -210,7 +210,7 @@ impl<'a> Search<'a> {
             order.push((size(figures, self.config), index));
         }
         order.sort_by(|a, b| a.0.total_cmp(&b.0));
-        self.budget = Budget::new(WHOLE / 4);
+        self.budget = Budget::new(WHOLE / 8);
         let mut best: Option<(f64, Found)> = None;
         for (_, index) in order.into_iter().take(MOST_HELPFUL) {
             let set = vec![places[index].clone()];
@@ -226,7 +226,7 @@ impl<'a> Search<'a> {
         let before = size(advice.before, self.config);
         advice.helps = best
             .filter(|(size, _)| *size < HELPS * before)
-            .map(|(_, (places, after))| self.alternative(places, after, &Budget::new(WHOLE / 4)));
+            .map(|(_, (places, after))| self.alternative(places, after, &Budget::new(WHOLE / 16)));
     }
 
     fn alternative(&self, places: Vec<BufferPlace>, after: Figures, budget: &Budget) -> Alternative {

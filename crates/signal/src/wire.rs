@@ -360,10 +360,21 @@ pub struct Level<'a> {
     pub headroom_db: Number,
     /// The same with every gain at 0 dB, dB: negative clips however the gains are set.
     pub headroom_gains_at_0_db: Number,
+    /// What is left at other supply voltages that the document states for its device.
+    pub at_other_supply: Vec<OtherSupply>,
     /// What lies before it and clips first, so that this level is not reached; null where nothing is known to.
     pub clips_before: Option<ClipsBefore<'a>>,
     /// Addresses of gains that are unknown and counted as 0 dB.
     pub lacks: Vec<String>,
+}
+
+/// What is left of headroom at another supply voltage.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+pub struct OtherSupply {
+    /// The voltage of the supply, V.
+    pub volts: Number,
+    /// What is left to the largest level that the input takes at it, dB; negative clips.
+    pub headroom_db: Number,
 }
 
 /// A device that cannot give what the gains ask of it.

@@ -294,6 +294,16 @@ fn told_levels(out: &mut String, outcome: &Outcome, asked: Option<&str>) {
             (Some(room), _) => format!(", {} dB to clipping", db(room)),
             _ => String::new(),
         };
+        let other = level.at_other_supply.iter().fold(String::new(), |mut words, (volts, room)| {
+            let volts = figure(*volts, 1).trim_end_matches(".0").to_owned();
+            let room = if *room < 0.0 {
+                format!("clips by {} dB", db(-room))
+            } else {
+                format!("{} dB to clipping", db(*room))
+            };
+            let _ = write!(words, "; from {volts} V: {room}");
+            words
+        });
         let doubt = if level.lacks.is_empty() { "" } else { ", some gains not known" };
         let height = match level.dbu {
             Some(dbu) => format!("{} dBu", db(dbu)),
@@ -301,7 +311,7 @@ fn told_levels(out: &mut String, outcome: &Outcome, asked: Option<&str>) {
         };
         let _ = writeln!(
             out,
-            "  {} at {}: {height} {}{room}{doubt}",
+            "  {} at {}: {height} {}{room}{other}{doubt}",
             level.source,
             level.port,
             signal::in_state_words(&level.state)

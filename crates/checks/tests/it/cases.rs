@@ -519,7 +519,7 @@ pub(crate) fn firing() -> Vec<Firing> {
     on(
         "treble-loss",
         Stop,
-        "guitar to amp: 4 kHz comes 8.9 dB below the guitar by its own lead, with everything bypassed",
+        "guitar to amp: 4 kHz comes 8.9 dB below guitar by its own lead, with everything bypassed",
         clean(),
         &|rig| crate::later::made(rig, 9000),
     );

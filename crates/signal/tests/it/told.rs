@@ -62,6 +62,27 @@ fn a_level_beyond_what_comes_before_it_says_what_clips_first() {
 }
 
 #[test]
+fn what_a_device_takes_at_another_supply_stands_beside_what_it_takes_now() {
+    let mut rig = boosts();
+    let at = |volts: f64, most: f64| rig::AtVolts {
+        volts: Volts::of(volts),
+        gain: None,
+        max_input: Some(known(Volts::of(most))),
+    };
+    rig.devices[0].signal.at = vec![at(9.0, 1.0), at(18.0, 2.0)];
+    let outcome = solve_with(&input(&rig), &Config::default(), BufferSearch::Skip);
+    let level = outcome.levels.iter().find(|level| level.port == "A.IN").expect("told");
+    let peak = level.peak.expect("known");
+    let room = |most: f64| 20.0 * libm::log10(most / peak);
+    let wanted = [(9.0, room(1.0)), (18.0, room(2.0))];
+    // Nobody has said what feeds it: both are told.
+    assert_eq!(level.at_other_supply.len(), 2);
+    for (found, wanted) in level.at_other_supply.iter().zip(wanted) {
+        assert!(found.0.total_cmp(&wanted.0).is_eq() && (found.1 - wanted.1).abs() < 1e-9);
+    }
+}
+
+#[test]
 fn no_lead_is_measured_against_limits_that_are_not_held() {
     let mut rig = string(vec![device("A", Bypass::Hard, 1e6, 1e3)]);
     rig.runs[0].purpose = Some(Purpose::DryFeed);
