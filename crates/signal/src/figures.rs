@@ -68,11 +68,65 @@ impl Held {
         points: &'m Sweep,
         budget: &'m Budget,
     ) -> (Figures, Graph<'m>, bool) {
+        let (figures, graph, exact, _) = self.levels_by(model, points, budget);
+        (figures, graph, exact)
+    }
+
+    /// The same, with the states in which they are so.
+    fn levels_by<'m>(
+        &self,
+        model: &'m Model,
+        points: &'m Sweep,
+        budget: &'m Budget,
+    ) -> (Figures, Graph<'m>, bool, Vec<SwitchPositions>) {
         let graph = Graph::new(model, self.source, self.sink, points, Some((0, 1)), budget);
         let envelope = graph.solve();
         let [one, four] = [0, 1].map(|k| [envelope.upper[k].db, envelope.lower[k].db]);
         let tone = envelope.difference.map(|pair| pair.map(|extreme| extreme.db));
-        (self.figures(one[1], four, tone), graph, envelope.exact)
+        (self.figures(one[1], four, tone), graph, envelope.exact, envelope.states)
+    }
+
+    /// Keeps the states in which the figures of a network are what they are, exactly or as far as a climb finds them; whether
+    /// there are any.
+    pub(crate) fn seed(
+        &self,
+        model: &Model,
+        points: &Sweep,
+        worst: &RefCell<Vec<SwitchPositions>>,
+        budget: &Budget,
+    ) -> bool {
+        let (_, _, is_exact, states) = self.levels_by(model, points, budget);
+        let states = if is_exact {
+            states
+        } else {
+            let share = budget.share(4);
+            let found = climb(model, (self.source, self.sink), &[], &share);
+            budget.settle(&share);
+            found.worst
+        };
+        let mut worst = worst.borrow_mut();
+        for state in states {
+            if worst.len() < MOST_KEPT && !worst.contains(&state) {
+                worst.push(state);
+            }
+        }
+        !worst.is_empty()
+    }
+
+    /// The figures of the worst states that are kept, and no others.
+    pub(crate) fn levels_of_kept(
+        &self,
+        model: &Model,
+        worst: &RefCell<Vec<SwitchPositions>>,
+        budget: &Budget,
+    ) -> Option<Figures> {
+        Some(self.figures_of(&look(model, (self.source, self.sink), &worst.borrow(), budget)?))
+    }
+
+    /// The largest shift of the resonance by what hangs on the source alone; `None` where that is too much to follow.
+    pub(crate) fn shift_by_source(&self, model: &Model, sweep: &Sweep, budget: &Budget) -> Option<f64> {
+        let Some(base) = self.peak else { return Some(0.0) };
+        Some(largest_shift(base, &resonance::of_source(model, (self.source, self.sink), sweep, budget)?))
     }
 
     /// The same, where not every state can be looked at by the worst that are found: `worst` keeps them for the next network

@@ -42,11 +42,6 @@ pub fn ohms(value: f64) -> String {
     format!("{} {unit}", text.strip_suffix(".0").unwrap_or(&text))
 }
 
-/// A level in dB as a meter reads it, to a tenth: what limits are held against is what is told.
-pub fn as_read(db: f64) -> f64 {
-    (db * 10.0).round() / 10.0
-}
-
 /// A voltage as a meter reads it, to three digits.
 pub fn volts_as_read(volts: f64) -> f64 {
     if volts <= 0.0 || !volts.is_finite() {

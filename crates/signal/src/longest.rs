@@ -62,7 +62,12 @@ struct Stretch<'a> {
     known: Cell<Certainty>,
     /// The worst states found, where not all can be looked at.
     worst: RefCell<Vec<SwitchPositions>>,
+    /// Whether only those are looked at, as the budget does not reach for all states at every length.
+    by_kept: Cell<bool>,
 }
+
+/// Lengths that a search looks at, about.
+const LOOKS: u64 = 45;
 
 /// Steps of work to build the network at two lengths, for each device and stop.
 const STEPS_PER_PART: u64 = 1500;
@@ -152,6 +157,7 @@ impl<'a> Stretch<'a> {
             budget,
             known: Cell::new(Certainty::Exactly),
             worst: RefCell::default(),
+            by_kept: Cell::new(false),
         })
     }
 
@@ -175,12 +181,59 @@ impl<'a> Stretch<'a> {
     fn figures(&self, tenths: u32, all: bool) -> Figures {
         self.budget.spend(crate::budget::passes(&self.ends[0], 4));
         let model = Self::model(&self.ends, tenths);
+        if self.by_kept.get() {
+            return self.figures_by_kept(&model, tenths, all);
+        }
         let (mut figures, graph, known) =
             self.held.levels_as_known(&model, &self.points, &self.worst, self.budget);
         self.note(known);
         figures = self.turned(tenths, figures, all);
         if all || figures.broken(self.config).is_empty() {
             figures.shift = self.held.shift(&model, &graph, &self.sweep, self.budget);
+        }
+        figures
+    }
+
+    /// Finds the worst states at a length, and whether all states can be looked at at every length.
+    fn seed(&self, tenths: u32) {
+        let before = self.budget.left();
+        let model = Self::model(&self.ends, tenths);
+        let is_found = self.held.seed(&model, &self.points, &self.worst, self.budget);
+        for (ends, held) in &self.turned {
+            held.seed(&Self::model(ends, tenths), &self.points, &self.worst, self.budget);
+        }
+        let cost = before - self.budget.left();
+        if is_found && self.budget.left() < cost.saturating_mul(LOOKS) {
+            self.by_kept.set(true);
+            self.note(Certainty::ByStatesTried);
+        } else {
+            self.worst.borrow_mut().clear();
+        }
+    }
+
+    /// The figures of the worst states that are kept, volume pedals over their travel.
+    fn levels_by_kept(&self, model: &Model, tenths: u32) -> Figures {
+        let Some(mut figures) = self.held.levels_of_kept(model, &self.worst, self.budget) else {
+            self.note(Certainty::Not);
+            return Figures::default();
+        };
+        for (ends, held) in &self.turned {
+            self.budget.spend(crate::budget::passes(&ends[0], 4));
+            match held.levels_of_kept(&Self::model(ends, tenths), &self.worst, self.budget) {
+                Some(here) => figures = figures.worse(here),
+                None => self.note(Certainty::Not),
+            }
+        }
+        figures
+    }
+
+    fn figures_by_kept(&self, model: &Model, tenths: u32, all: bool) -> Figures {
+        let mut figures = self.levels_by_kept(model, tenths);
+        if all || figures.broken(self.config).is_empty() {
+            match self.held.shift_by_source(model, &self.sweep, self.budget) {
+                Some(shift) => figures.shift = shift,
+                None => self.note(Certainty::Not),
+            }
         }
         figures
     }
@@ -196,6 +249,9 @@ impl<'a> Stretch<'a> {
     fn levels_hold(&self, tenths: u32) -> bool {
         self.budget.spend(crate::budget::passes(&self.ends[0], 4));
         let model = Self::model(&self.ends, tenths);
+        if self.by_kept.get() {
+            return self.levels_by_kept(&model, tenths).broken(self.config).is_empty();
+        }
         let (figures, _, known) = self.held.levels_as_known(&model, &self.points, &self.worst, self.budget);
         self.note(known);
         self.turned(tenths, figures, false).broken(self.config).is_empty()
@@ -219,6 +275,7 @@ impl<'a> Stretch<'a> {
 
     /// From the length that is there: on while the limits are kept, else back to one that keeps them, else on to one.
     fn search(&self, given: u32) -> Longest {
+        self.seed(given);
         if self.holds(given) {
             return self.on_from(given);
         }

@@ -64,6 +64,7 @@ pub(crate) fn one_more(
         .map(|(held, model)| (model, held))
         .collect();
     let (worst, tried) = (RefCell::default(), Cell::new(false));
+    let by_kept = Cell::new(false);
     let figures = |change: &dyn Fn(&mut Model)| {
         let changed = |model: &Model| {
             budget.spend(passes(model, 40));
@@ -72,6 +73,14 @@ pub(crate) fn one_more(
             model
         };
         let model = changed(&base);
+        if by_kept.get() {
+            let mut figures = held.levels_of_kept(&model, &worst, budget)?;
+            figures.shift = held.shift_by_source(&model, &sweep, budget)?;
+            for (model, held) in &turned {
+                figures = figures.worse(held.levels_of_kept(&changed(model), &worst, budget)?);
+            }
+            return (!budget.is_spent()).then_some(figures);
+        }
         let (mut figures, graph, known) = held.levels_as_known(&model, &points, &worst, budget);
         let shift = held.shift_of_source(&model, &graph, &sweep, budget)?;
         figures.shift = shift;
@@ -85,11 +94,25 @@ pub(crate) fn one_more(
         tried.set(tried.get() || known == Known::ByStatesTried);
         (known != Known::Not && !budget.is_spent()).then_some(figures)
     };
+    let before = budget.left();
     let now = figures(&|_| {})?;
+    let cost = before - budget.left();
     let mut out = OneMoreEverywhere { now, at: Vec::new(), complete: true, by_states_tried: false };
     let asks = asks(input, built);
     let on_way = |place: &BufferPlace| is_on_way(built, place, &way.source, &way.sink);
-    for place in spots(input, built).into_iter().filter(on_way) {
+    let places: Vec<BufferPlace> = spots(input, built).into_iter().filter(on_way).collect();
+    // Each place is looked at twice; where the budget does not reach for all states of all of them, the worst states as they
+    // stand are looked at, which a place may change.
+    let looks = u64::try_from(2 * places.len()).unwrap_or(u64::MAX);
+    if budget.left() < cost.saturating_mul(looks) {
+        let is_found = held.seed(&base, &points, &worst, budget);
+        for (model, held) in &turned {
+            held.seed(model, &points, &worst, budget);
+        }
+        by_kept.set(is_found);
+        tried.set(tried.get() || is_found);
+    }
+    for place in places {
         let may_buffer = !is_before_bare(input, built, &place, &asks);
         let bypassed = figures(&|model| put_across(model, config, &place));
         let buffered = may_buffer.then(|| figures(&|model| put(model, config, &place)));

@@ -2,7 +2,6 @@
 
 use std::fmt::Write;
 
-use signal::level::as_read;
 use signal::{Advice, AdviceStatus, Outcome, Way};
 
 use super::signal_text::db;
@@ -21,7 +20,7 @@ pub(super) fn told_advice(out: &mut String, outcome: &Outcome, junction_limit: f
         // The search looks at whole ways, and with what needs the bare pickup bypassed: a single junction may lose more.
         let worst = |one: &&signal::Junction| !one.bare && !one.listens && one.against.is_empty();
         let lossy = outcome.junctions.iter().filter(worst).max_by(|a, b| a.loss_db.total_cmp(&b.loss_db));
-        if let Some(one) = lossy.filter(|one| junction_limit < as_read(one.loss_db)) {
+        if let Some(one) = lossy.filter(|one| junction_limit < one.loss_db) {
             let _ = writeln!(
                 out,
                 "  {} into {} loses {} dB all the same, with {}: `boardwright check` says what helps there",

@@ -32,9 +32,8 @@ pub(crate) static RULE: Rule = Rule {
                `boardwright signal` solves. Passive pickups are left out, they are \
                no plain resistance; so are taps that only let a tuner listen. A dry feed is judged here as any other lead is, \
                though no limit is held against the whole of it. Into a desk, whose gain makes up for it, \
-               only a stop is told. A loss is told and judged to a tenth of a decibel, which is what a meter reads. Where a \
-               passive device stands between whose impedance is not known, the figure that stands in for it is told, and \
-               there is no stop.",
+               only a stop is told. Where a passive device stands between whose impedance is not known, the figure that stands in for it \
+               is told, and there is no stop.",
         why: "One device that drops the volume is blamed for weeks before anyone looks at impedances.",
         source: "nodal analysis at 1 kHz, close to the divider 20·lg((Zin + Zout) / Zin); what is published of the thresholds stands with them",
         example: "An output of 10 kΩ into an input of 47 kΩ loses 1.7 dB.",
@@ -102,7 +101,7 @@ struct Reading {
 /// The readings of a junction: with the devices between off, and with a passive one between on where that is worse.
 fn readings(rig: &Rig, junction: &Junction) -> Vec<Reading> {
     // Zero ohms of input lose everything and count as 999 dB.
-    let decibels = |loss: f64| Decibels::new(signal::level::as_read(loss)).unwrap_or(Decibels::of(999.0));
+    let decibels = |loss: f64| Decibels::new(loss).unwrap_or(Decibels::of(999.0));
     let mut out = Vec::new();
     if let Some(loss) = junction.off_db {
         let off = if junction.between.is_empty() { "" } else { ", with the devices between bypassed" };
