@@ -64,7 +64,7 @@ impl Travel {
 /// The answers for every way of an outcome, within one budget of work for all of them: what is beyond it is not
 /// answered.
 pub fn answers(input: &Input<'_>, config: &Config, outcome: &Outcome) -> Vec<Answers> {
-    let budget = Budget::new(WHOLE);
+    let budget = Budget::new(2 * WHOLE);
     let built = build::build(input, config);
     // Beside the sound no limit is held against a way: nothing but its states is worked out, which takes little.
     let mut open = outcome.ways.iter().filter(|way| !way.aside).count();

@@ -51,9 +51,12 @@ pub fn asked(answers: &Answers, way: &Way) -> Vec<Said> {
     let (lead_in, lead_out) = (&answers.lead_in, &answers.lead_out);
     say(
         format!("longest lead from {}", answers.source),
-        length(lead_in) + &held(lead_in) + &against + tail(lead_in),
+        length(lead_in, answers.leads_by_states_tried) + &held(lead_in) + &against + tail(lead_in),
     );
-    say(format!("longest lead to {}", answers.sink), length(lead_out) + &held(lead_out) + tail(lead_out));
+    say(
+        format!("longest lead to {}", answers.sink),
+        length(lead_out, answers.leads_by_states_tried) + &held(lead_out) + tail(lead_out),
+    );
     if answers.one_more.is_none() {
         let why = "not worked out: what stands now is not known exactly, or it is more work than one question may take";
         say("one more device".to_owned(), why.to_owned());
@@ -106,14 +109,16 @@ fn of_state(figures: StateFigures) -> String {
     )
 }
 
-fn length(longest: &Longest) -> String {
+fn length(longest: &Longest, by_states_tried: bool) -> String {
     match longest {
         Longest::None(limits) => {
             let words: Vec<&str> = limits.iter().map(|limit| limit.word()).collect();
-            format!(
-                "no length keeps the limits, tried by 0.1 m up to 10 m and by 1 m up to 30 m; out of limits is the {}",
-                words.join(" and the ")
-            )
+            let lengths = if by_states_tried {
+                "tried at 13 lengths up to 30 m"
+            } else {
+                "tried by 0.1 m up to 10 m and by 1 m up to 30 m"
+            };
+            format!("no length keeps the limits, {lengths}; out of limits is the {}", words.join(" and the "))
         }
         Longest::Metres(metres) => format!("{metres:.1} m"),
         Longest::Beyond(metres) => format!("more than {metres:.0} m"),

@@ -62,9 +62,14 @@ struct Stretch<'a> {
     known: Cell<Certainty>,
     /// The worst states found, where not all can be looked at.
     worst: RefCell<Vec<SwitchPositions>>,
+    /// Those with each volume pedal elsewhere.
+    worst_turned: Vec<RefCell<Vec<SwitchPositions>>>,
     /// Whether only those are looked at, as the budget does not reach for all states at every length.
     by_kept: Cell<bool>,
 }
+
+/// The lengths that are tried where only the worst states are looked at, in tenths of a metre.
+const COARSE: [u32; 13] = [1, 10, 20, 30, 40, 50, 60, 80, 100, 120, 150, 200, LONGEST];
 
 /// Lengths that a search looks at, about.
 const LOOKS: u64 = 45;
@@ -142,7 +147,8 @@ impl<'a> Stretch<'a> {
             let held = Held::of(way, &near.model)?.turned(near.by_tone);
             Some(([near.model, far.model], held))
         });
-        let turned = turned.collect();
+        let turned: Vec<([Model; 2], Held)> = turned.collect();
+        let worst_turned = turned.iter().map(|_| RefCell::default()).collect();
         let held = Held::of(way, &ends[0])?;
         let points = Sweep::new(vec![1000.0, 4000.0]);
         // A peak is found between its neighbours and made finer there; six to the octave are near enough to do so.
@@ -157,6 +163,7 @@ impl<'a> Stretch<'a> {
             budget,
             known: Cell::new(Certainty::Exactly),
             worst: RefCell::default(),
+            worst_turned,
             by_kept: Cell::new(false),
         })
     }
@@ -199,8 +206,8 @@ impl<'a> Stretch<'a> {
         let before = self.budget.left();
         let model = Self::model(&self.ends, tenths);
         let is_found = self.held.seed(&model, &self.points, &self.worst, self.budget);
-        for (ends, held) in &self.turned {
-            held.seed(&Self::model(ends, tenths), &self.points, &self.worst, self.budget);
+        for ((ends, held), worst) in self.turned.iter().zip(&self.worst_turned) {
+            held.seed(&Self::model(ends, tenths), &self.points, worst, self.budget);
         }
         let cost = before - self.budget.left();
         if is_found && self.budget.left() < cost.saturating_mul(LOOKS) {
@@ -212,14 +219,17 @@ impl<'a> Stretch<'a> {
     }
 
     /// The figures of the worst states that are kept, volume pedals over their travel.
-    fn levels_by_kept(&self, model: &Model, tenths: u32) -> Figures {
+    fn levels_by_kept(&self, model: &Model, tenths: u32, all: bool) -> Figures {
         let Some(mut figures) = self.held.levels_of_kept(model, &self.worst, self.budget) else {
             self.note(Certainty::Not);
             return Figures::default();
         };
-        for (ends, held) in &self.turned {
+        for ((ends, held), worst) in self.turned.iter().zip(&self.worst_turned) {
+            if !all && !figures.broken(self.config).is_empty() {
+                break;
+            }
             self.budget.spend(crate::budget::passes(&ends[0], 4));
-            match held.levels_of_kept(&Self::model(ends, tenths), &self.worst, self.budget) {
+            match held.levels_of_kept(&Self::model(ends, tenths), worst, self.budget) {
                 Some(here) => figures = figures.worse(here),
                 None => self.note(Certainty::Not),
             }
@@ -228,7 +238,7 @@ impl<'a> Stretch<'a> {
     }
 
     fn figures_by_kept(&self, model: &Model, tenths: u32, all: bool) -> Figures {
-        let mut figures = self.levels_by_kept(model, tenths);
+        let mut figures = self.levels_by_kept(model, tenths, all);
         if all || figures.broken(self.config).is_empty() {
             match self.held.shift_by_source(model, &self.sweep, self.budget) {
                 Some(shift) => figures.shift = shift,
@@ -250,7 +260,7 @@ impl<'a> Stretch<'a> {
         self.budget.spend(crate::budget::passes(&self.ends[0], 4));
         let model = Self::model(&self.ends, tenths);
         if self.by_kept.get() {
-            return self.levels_by_kept(&model, tenths).broken(self.config).is_empty();
+            return self.levels_by_kept(&model, tenths, false).broken(self.config).is_empty();
         }
         let (figures, _, known) = self.held.levels_as_known(&model, &self.points, &self.worst, self.budget);
         self.note(known);
@@ -273,6 +283,11 @@ impl<'a> Stretch<'a> {
         figures
     }
 
+    /// The lengths that are tried, rising.
+    fn lengths(&self) -> Vec<u32> {
+        if self.by_kept.get() { COARSE.to_vec() } else { lengths().collect() }
+    }
+
     /// From the length that is there: on while the limits are kept, else back to one that keeps them, else on to one.
     fn search(&self, given: u32) -> Longest {
         self.seed(given);
@@ -283,17 +298,20 @@ impl<'a> Stretch<'a> {
             return Longest::NotFound;
         }
         let mut fails = given;
-        for shorter in lengths().rev().filter(|length| *length < given) {
+        for shorter in self.lengths().into_iter().rev().filter(|length| *length < given) {
             if self.holds(shorter) {
                 return Longest::Metres(metres(between(shorter, fails, |length| self.holds(length))));
             }
             fails = shorter;
         }
-        if let Some(longer) = lengths().filter(|length| given < *length).find(|length| self.holds(*length)) {
+        if let Some(longer) =
+            self.lengths().into_iter().filter(|length| given < *length).find(|length| self.holds(*length))
+        {
             return self.on_from(longer);
         }
         // A window may be narrower than the lengths lie apart: every tenth of a metre, the longest first.
-        if let Some(found) = (1..=FINE).rev().find(|length| self.holds(*length)) {
+        let fine = if self.by_kept.get() { 0 } else { FINE };
+        if let Some(found) = (1..=fine).rev().find(|length| self.holds(*length)) {
             return self.on_from(found);
         }
         let here = self.figures(given, true).broken(self.config);
@@ -305,7 +323,7 @@ impl<'a> Stretch<'a> {
     /// From a length that holds to the last before any limit breaks.
     fn on_from(&self, start: u32) -> Longest {
         let (mut fits, mut fails) = (start, None);
-        for length in lengths().filter(|length| start < *length) {
+        for length in self.lengths().into_iter().filter(|length| start < *length) {
             if !self.levels_hold(length) {
                 fails = Some(length);
                 break;

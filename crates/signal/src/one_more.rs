@@ -13,7 +13,7 @@ use crate::figures::{Held, Known};
 use crate::grid::frequencies;
 use crate::input::{BufferPlace, Config, Input};
 use crate::ladder::Sweep;
-use crate::model::Model;
+use crate::model::{Model, SwitchPositions};
 use crate::outcome::{Figures, Way};
 use crate::put::{put, put_across};
 use crate::sparing::sparing;
@@ -64,6 +64,8 @@ pub(crate) fn one_more(
         .map(|(held, model)| (model, held))
         .collect();
     let (worst, tried) = (RefCell::default(), Cell::new(false));
+    let worst_turned: Vec<RefCell<Vec<SwitchPositions>>> =
+        turned.iter().map(|_| RefCell::default()).collect();
     let by_kept = Cell::new(false);
     let figures = |change: &dyn Fn(&mut Model)| {
         let changed = |model: &Model| {
@@ -76,8 +78,8 @@ pub(crate) fn one_more(
         if by_kept.get() {
             let mut figures = held.levels_of_kept(&model, &worst, budget)?;
             figures.shift = held.shift_by_source(&model, &sweep, budget)?;
-            for (model, held) in &turned {
-                figures = figures.worse(held.levels_of_kept(&changed(model), &worst, budget)?);
+            for ((model, held), worst) in turned.iter().zip(&worst_turned) {
+                figures = figures.worse(held.levels_of_kept(&changed(model), worst, budget)?);
             }
             return (!budget.is_spent()).then_some(figures);
         }
@@ -106,8 +108,8 @@ pub(crate) fn one_more(
     let looks = u64::try_from(2 * places.len()).unwrap_or(u64::MAX);
     if budget.left() < cost.saturating_mul(looks) {
         let is_found = held.seed(&base, &points, &worst, budget);
-        for (model, held) in &turned {
-            held.seed(model, &points, &worst, budget);
+        for ((model, held), worst) in turned.iter().zip(&worst_turned) {
+            held.seed(model, &points, worst, budget);
         }
         by_kept.set(is_found);
         tried.set(tried.get() || is_found);

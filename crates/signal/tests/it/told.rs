@@ -134,3 +134,55 @@ fn where_no_buffer_is_enough_the_one_that_helps_most_is_told() {
     assert!(helps.after.change_at_4k_db + 1.0 < advice.before.change_at_4k_db);
     assert!(Config::default().change_limit < helps.after.change_at_4k_db);
 }
+
+/// Twenty-eight switched devices, a volume pedal over its travel, two branches that sum, and three amps at the end.
+fn large() -> Rig {
+    let hard = |tag: String| device(&tag, Bypass::Hard, 1e6, 1e3);
+    let mut rig = Rig { sources: vec![guitar("guitar")], ..Rig::default() };
+    rig.sinks = vec![amp("one"), amp("two"), amp("three")];
+    let tags = |from: usize, to: usize| (from..to).map(|number| format!("D{number}")).collect::<Vec<_>>();
+    rig.devices = tags(0, 28).into_iter().map(hard).collect();
+    rig.devices.push(volume("VP", Bypass::AlwaysOn, 250e3));
+    let mut split = device("SPLIT", Bypass::AlwaysOn, 1e6, 100.0);
+    split.ports.push(port("OUT_B", PortRole::Out, Some(100.0)));
+    let mut mix = device("MIX", Bypass::AlwaysOn, 1e6, 100.0);
+    mix.ports.push(port("IN_B", PortRole::In, Some(1e6)));
+    let mut last = device("LAST", Bypass::AlwaysOn, 1e6, 100.0);
+    last.ports.extend(["OUT_B", "OUT_C"].map(|name| port(name, PortRole::Out, Some(100.0))));
+    rig.devices.extend([split, mix, last]);
+    let own = |names: &[&str]| names.iter().map(|&name| name.to_owned()).collect::<Vec<_>>();
+    let main = [
+        own(&["guitar"]),
+        tags(0, 10),
+        own(&["VP", "SPLIT"]),
+        tags(10, 13),
+        own(&["MIX"]),
+        tags(16, 28),
+        own(&["LAST", "one"]),
+    ];
+    let branch = [own(&["SPLIT.OUT_B"]), tags(13, 16), own(&["MIX.IN_B"])];
+    for (name, stops) in [("main", main.concat()), ("branch", branch.concat())] {
+        let run = crate::rigs::run(&rig, name, &stops);
+        rig.runs.push(run);
+    }
+    add_run(&mut rig, "second", &["LAST.OUT_B", "two"]);
+    add_run(&mut rig, "third", &["LAST.OUT_C", "three"]);
+    rig
+}
+
+#[test]
+fn on_a_large_board_no_question_is_left_without_an_answer() {
+    let rig = large();
+    let outcome = solve_with(&input(&rig), &Config::default(), BufferSearch::Skip);
+    let found = answers(&input(&rig), &Config::default(), &outcome);
+    assert_eq!(found.len(), 3);
+    for (answers, way) in found.iter().zip(&outcome.ways) {
+        assert!(answers.lead_in != Longest::NotFound && answers.lead_out != Longest::NotFound);
+        let one_more = answers.one_more.as_ref().expect("answered");
+        assert!(one_more.complete);
+        // What is not proven says so.
+        let said: String = asked(answers, way).into_iter().map(|said| said.answer).collect();
+        let tried = answers.leads_by_states_tried || one_more.by_states_tried;
+        assert_eq!(tried, said.contains("by the worst states found"), "{said}");
+    }
+}
