@@ -198,12 +198,12 @@ fn level(level: &Level) -> wire::Level<'_> {
         at_other_supply: level
             .at_other_supply
             .iter()
-            .map(|(volts, room)| wire::OtherSupply { volts: number(*volts), headroom_db: number(*room) })
+            .map(|(volts, room)| wire::OtherSupply { supply_v: number(*volts), headroom_db: number(*room) })
             .collect(),
         clips_before: level.clips_before.as_ref().map(|found| wire::ClipsBefore {
             device: &found.tag,
-            volts: number(found.volts),
-            supply: found.supply.and_then(number),
+            at_most_v: number(found.volts),
+            supply_v: found.supply.and_then(number),
         }),
         lacks: fields(&level.lacks),
     }

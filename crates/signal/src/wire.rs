@@ -372,7 +372,7 @@ pub struct Level<'a> {
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
 pub struct OtherSupply {
     /// The voltage of the supply, V.
-    pub volts: Number,
+    pub supply_v: Number,
     /// What is left to the largest level that the input takes at it, dB; negative clips.
     pub headroom_db: Number,
 }
@@ -383,9 +383,9 @@ pub struct ClipsBefore<'a> {
     /// Its tag.
     pub device: &'a str,
     /// What it takes or gives at most, as a peak, V.
-    pub volts: Number,
+    pub at_most_v: Number,
     /// The voltage of the supply whose half bounds what it gives, V; null where its input is what clips.
-    pub supply: Number,
+    pub supply_v: Number,
 }
 
 /// Two branches of one source in one state.

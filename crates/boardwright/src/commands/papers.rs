@@ -186,7 +186,7 @@ pub(crate) fn heard(design: &Design) -> Heard {
     let assumed = !outcome.assumed.is_empty() || !outcome.lacks.is_empty();
     let answers = signal::answers(&design.signal_input(), &config, outcome);
     let advised = signal::solve(&design.signal_input(), &config);
-    let named = outcome.ways.first().map_or(&[][..], |way| &way.states);
+    let named = outcome.ways.first().map_or(&[][..], |way| way.states.as_slice());
     let on = signal::on_in_states(
         &design.signal_input(),
         &config,
