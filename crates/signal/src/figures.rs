@@ -4,6 +4,7 @@
 use std::cell::RefCell;
 
 use crate::budget::Budget;
+use crate::build::Built;
 use crate::graph::Graph;
 use crate::grid::{AT_1K, AT_4K};
 use crate::input::Config;
@@ -12,6 +13,7 @@ use crate::model::{Model, SwitchPositions};
 use crate::outcome::{Figures, Limit, Way};
 use crate::reached::{climb, look};
 use crate::resonance;
+use crate::solve::positions;
 
 /// Worst states that are kept for the next network.
 const MOST_KEPT: usize = 32;
@@ -68,49 +70,17 @@ impl Held {
         points: &'m Sweep,
         budget: &'m Budget,
     ) -> (Figures, Graph<'m>, bool) {
-        let (figures, graph, exact, _) = self.levels_by(model, points, budget);
-        (figures, graph, exact)
-    }
-
-    /// The same, with the states in which they are so.
-    fn levels_by<'m>(
-        &self,
-        model: &'m Model,
-        points: &'m Sweep,
-        budget: &'m Budget,
-    ) -> (Figures, Graph<'m>, bool, Vec<SwitchPositions>) {
         let graph = Graph::new(model, self.source, self.sink, points, Some((0, 1)), budget);
         let envelope = graph.solve();
         let [one, four] = [0, 1].map(|k| [envelope.upper[k].db, envelope.lower[k].db]);
         let tone = envelope.difference.map(|pair| pair.map(|extreme| extreme.db));
-        (self.figures(one[1], four, tone), graph, envelope.exact, envelope.states)
+        (self.figures(one[1], four, tone), graph, envelope.exact)
     }
 
-    /// Keeps the states in which the figures of a network are what they are, exactly or as far as a climb finds them; whether
-    /// there are any.
-    pub(crate) fn seed(
-        &self,
-        model: &Model,
-        points: &Sweep,
-        worst: &RefCell<Vec<SwitchPositions>>,
-        budget: &Budget,
-    ) -> bool {
-        let (_, _, is_exact, states) = self.levels_by(model, points, budget);
-        let states = if is_exact {
-            states
-        } else {
-            let share = budget.share(4);
-            let found = climb(model, (self.source, self.sink), &[], &share);
-            budget.settle(&share);
-            found.worst
-        };
-        let mut worst = worst.borrow_mut();
-        for state in states {
-            if worst.len() < MOST_KEPT && !worst.contains(&state) {
-                worst.push(state);
-            }
-        }
-        !worst.is_empty()
+    /// Whether the figures of a network are found exactly within a budget.
+    pub(crate) fn is_within(&self, model: &Model, points: &Sweep, budget: &Budget) -> bool {
+        let (_, _, is_exact) = self.levels(model, points, budget);
+        is_exact && !budget.is_spent()
     }
 
     /// The figures of the worst states that are kept, and no others.
@@ -200,6 +170,29 @@ impl Held {
         let variants = resonance::of_source(model, (self.source, self.sink), sweep, budget)?;
         self.peak.map(|base| largest_shift(base, &variants))
     }
+}
+
+/// The states that are worst on a way as they stand, and with one volume pedal elsewhere: those that its outcome names.
+pub(crate) fn worst_states(way: &Way, built: &Built, turn: Option<(&str, f64)>) -> Vec<SwitchPositions> {
+    let worst = &way.judged().worst;
+    let named: Vec<&Vec<String>> = match turn {
+        None => [&worst.state, &worst.tone_state, &worst.loss_state].into_iter().flatten().collect(),
+        Some((tag, share)) => way
+            .turned
+            .iter()
+            .filter(|turned| turned.tag == tag && turned.share.total_cmp(&share).is_eq())
+            .flat_map(|turned| [&turned.state, &turned.loss_state])
+            .flatten()
+            .collect(),
+    };
+    let mut out: Vec<SwitchPositions> = Vec::new();
+    for state in named {
+        let state = positions(built, state);
+        if !out.contains(&state) {
+            out.push(state);
+        }
+    }
+    out
 }
 
 impl Figures {

@@ -10,7 +10,7 @@ use rig::{Known, Provenance};
 
 use crate::budget::Budget;
 use crate::build;
-use crate::figures::{Held, Known as Certainty};
+use crate::figures::{Held, Known as Certainty, worst_states};
 use crate::grid::frequencies;
 use crate::input::{Config, Input, LeadLength};
 use crate::ladder::Sweep;
@@ -72,7 +72,7 @@ struct Stretch<'a> {
 const COARSE: [u32; 13] = [1, 10, 20, 30, 40, 50, 60, 80, 100, 120, 150, 200, LONGEST];
 
 /// Lengths that a search looks at, about.
-const LOOKS: u64 = 45;
+const LOOKS: usize = 45;
 
 /// Steps of work to build the network at two lengths, for each device and stop.
 const STEPS_PER_PART: u64 = 1500;
@@ -103,11 +103,11 @@ pub(crate) fn longest(
         return (Longest::NotFound, false);
     };
     let found = stretch.search(tenths(given));
-    match stretch.known.get() {
-        _ if budget.is_spent() => (Longest::NotFound, false),
-        Certainty::Not => (Longest::NotFound, false),
-        known => (found, known == Certainty::ByStatesTried),
+    let known = stretch.known.get();
+    if budget.is_spent() || known == Certainty::Not {
+        return (Longest::NotFound, false);
     }
+    (found, known == Certainty::ByStatesTried)
 }
 
 #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "between 1 and 300")]
@@ -137,18 +137,21 @@ impl<'a> Stretch<'a> {
             }
             input
         });
+        let mut known = Vec::new();
         let ends = at.each_ref().map(|input| {
             let built = build::build(input, config);
+            known = worst_states(way, &built, None);
             sparing(input, &built).unwrap_or(built.model)
         });
         let [near, far] = at.each_ref().map(|input| turns(input, config));
         let turned = near.into_iter().zip(far).filter(|(near, _)| near.is_on(&way.source, &way.sink));
         let turned = turned.filter_map(|(near, far)| {
             let held = Held::of(way, &near.model)?.turned(near.by_tone);
-            Some(([near.model, far.model], held))
+            let states = worst_states(way, &near.built, Some((&near.tag, near.share)));
+            Some((([near.model, far.model], held), if states.is_empty() { known.clone() } else { states }))
         });
-        let turned: Vec<([Model; 2], Held)> = turned.collect();
-        let worst_turned = turned.iter().map(|_| RefCell::default()).collect();
+        let (turned, states): (Vec<_>, Vec<_>) = turned.unzip();
+        let worst_turned = states.into_iter().map(RefCell::new).collect();
         let held = Held::of(way, &ends[0])?;
         let points = Sweep::new(vec![1000.0, 4000.0]);
         // A peak is found between its neighbours and made finer there; six to the octave are near enough to do so.
@@ -162,7 +165,7 @@ impl<'a> Stretch<'a> {
             sweep,
             budget,
             known: Cell::new(Certainty::Exactly),
-            worst: RefCell::default(),
+            worst: RefCell::new(known.clone()),
             worst_turned,
             by_kept: Cell::new(false),
         })
@@ -201,16 +204,15 @@ impl<'a> Stretch<'a> {
         figures
     }
 
-    /// Finds the worst states at a length, and whether all states can be looked at at every length.
-    fn seed(&self, tenths: u32) {
-        let before = self.budget.left();
-        let model = Self::model(&self.ends, tenths);
-        let is_found = self.held.seed(&model, &self.points, &self.worst, self.budget);
-        for ((ends, held), worst) in self.turned.iter().zip(&self.worst_turned) {
-            held.seed(&Self::model(ends, tenths), &self.points, worst, self.budget);
-        }
-        let cost = before - self.budget.left();
-        if is_found && self.budget.left() < cost.saturating_mul(LOOKS) {
+    /// Whether all states can be looked at at every length; where not, the worst as they stand are.
+    fn probe(&self, tenths: u32) {
+        let probe = self.budget.share(LOOKS);
+        let all = std::iter::once((&self.ends, &self.held));
+        let mut all = all.chain(self.turned.iter().map(|(ends, held)| (ends, held)));
+        let is_within =
+            all.all(|(ends, held)| held.is_within(&Self::model(ends, tenths), &self.points, &probe));
+        self.budget.settle(&probe);
+        if !is_within && !self.worst.borrow().is_empty() {
             self.by_kept.set(true);
             self.note(Certainty::ByStatesTried);
         } else {
@@ -290,7 +292,7 @@ impl<'a> Stretch<'a> {
 
     /// From the length that is there: on while the limits are kept, else back to one that keeps them, else on to one.
     fn search(&self, given: u32) -> Longest {
-        self.seed(given);
+        self.probe(given);
         if self.holds(given) {
             return self.on_from(given);
         }

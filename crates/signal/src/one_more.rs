@@ -9,7 +9,7 @@ use crate::advice::{asks, is_before_bare, spots};
 use crate::budget::{Budget, passes};
 use crate::build::Built;
 use crate::downstream::is_on_way;
-use crate::figures::{Held, Known};
+use crate::figures::{Held, Known, worst_states};
 use crate::grid::frequencies;
 use crate::input::{BufferPlace, Config, Input};
 use crate::ladder::Sweep;
@@ -57,16 +57,29 @@ pub(crate) fn one_more(
     // A peak is found between its neighbours and made finer there; six to the octave are near enough to do so.
     let sweep = Sweep::new(frequencies().into_iter().step_by(4).collect());
     // Volume pedals count over their whole travel, as in what is judged.
-    let turned: Vec<(Model, Held)> = turns(input, config)
-        .into_iter()
-        .filter(|turn| turn.is_on(&way.source, &way.sink))
-        .filter_map(|turn| Some((Held::of(way, &turn.model)?.turned(turn.by_tone), turn.model)))
-        .map(|(held, model)| (model, held))
-        .collect();
-    let (worst, tried) = (RefCell::default(), Cell::new(false));
-    let worst_turned: Vec<RefCell<Vec<SwitchPositions>>> =
-        turned.iter().map(|_| RefCell::default()).collect();
-    let by_kept = Cell::new(false);
+    let known = worst_states(way, built, None);
+    let mut worst_turned: Vec<RefCell<Vec<SwitchPositions>>> = Vec::new();
+    let mut turned: Vec<(Model, Held)> = Vec::new();
+    for turn in turns(input, config) {
+        let Some(held) = Held::of(way, &turn.model).filter(|_| turn.is_on(&way.source, &way.sink)) else {
+            continue;
+        };
+        let states = worst_states(way, &turn.built, Some((&turn.tag, turn.share)));
+        worst_turned.push(RefCell::new(if states.is_empty() { known.clone() } else { states }));
+        turned.push((turn.model, held.turned(turn.by_tone)));
+    }
+    let asks = asks(input, built);
+    let on_way = |place: &BufferPlace| is_on_way(built, place, &way.source, &way.sink);
+    let places: Vec<BufferPlace> = spots(input, built).into_iter().filter(on_way).collect();
+    // Each place is looked at twice; where the budget does not reach for all states of all of them, the worst states as they
+    // stand are looked at, which a place may change.
+    let probe = budget.share(2 * places.len() + 1);
+    let mut all = std::iter::once((&base, &held)).chain(turned.iter().map(|(model, held)| (model, held)));
+    let is_within = all.all(|(model, held)| held.is_within(model, &points, &probe));
+    budget.settle(&probe);
+    let by_kept = !is_within && !known.is_empty();
+    let tried = Cell::new(by_kept);
+    let worst = RefCell::new(if by_kept { known } else { Vec::new() });
     let figures = |change: &dyn Fn(&mut Model)| {
         let changed = |model: &Model| {
             budget.spend(passes(model, 40));
@@ -75,7 +88,7 @@ pub(crate) fn one_more(
             model
         };
         let model = changed(&base);
-        if by_kept.get() {
+        if by_kept {
             let mut figures = held.levels_of_kept(&model, &worst, budget)?;
             figures.shift = held.shift_by_source(&model, &sweep, budget)?;
             for ((model, held), worst) in turned.iter().zip(&worst_turned) {
@@ -83,10 +96,8 @@ pub(crate) fn one_more(
             }
             return (!budget.is_spent()).then_some(figures);
         }
-        let (mut figures, graph, known) = held.levels_as_known(&model, &points, &worst, budget);
-        let shift = held.shift_of_source(&model, &graph, &sweep, budget)?;
-        figures.shift = shift;
-        let mut known = known;
+        let (mut figures, graph, mut known) = held.levels_as_known(&model, &points, &worst, budget);
+        figures.shift = held.shift_of_source(&model, &graph, &sweep, budget)?;
         for (model, held) in &turned {
             let model = changed(model);
             let (here, _, also) = held.levels_as_known(&model, &points, &worst, budget);
@@ -96,24 +107,8 @@ pub(crate) fn one_more(
         tried.set(tried.get() || known == Known::ByStatesTried);
         (known != Known::Not && !budget.is_spent()).then_some(figures)
     };
-    let before = budget.left();
     let now = figures(&|_| {})?;
-    let cost = before - budget.left();
     let mut out = OneMoreEverywhere { now, at: Vec::new(), complete: true, by_states_tried: false };
-    let asks = asks(input, built);
-    let on_way = |place: &BufferPlace| is_on_way(built, place, &way.source, &way.sink);
-    let places: Vec<BufferPlace> = spots(input, built).into_iter().filter(on_way).collect();
-    // Each place is looked at twice; where the budget does not reach for all states of all of them, the worst states as they
-    // stand are looked at, which a place may change.
-    let looks = u64::try_from(2 * places.len()).unwrap_or(u64::MAX);
-    if budget.left() < cost.saturating_mul(looks) {
-        let is_found = held.seed(&base, &points, &worst, budget);
-        for ((model, held), worst) in turned.iter().zip(&worst_turned) {
-            held.seed(model, &points, worst, budget);
-        }
-        by_kept.set(is_found);
-        tried.set(tried.get() || is_found);
-    }
     for place in places {
         let may_buffer = !is_before_bare(input, built, &place, &asks);
         let bypassed = figures(&|model| put_across(model, config, &place));
