@@ -2,8 +2,8 @@
 
 Tuners that nothing follows, guests at a panel's insert, taps at half normals, sends used as outputs, two inserts in a row
 on one panel, a panel input that breaks another source, passive boxes with a switch of their own, loops with several
-devices, devices with two channels in two runs, branches that are mixed again, coupling capacitors at inputs, returns and
-outputs, input capacitance, transformers with cable behind them, switchers whose way in is empty or that a run enters by a
+devices, devices with two channels in two runs, branches that are mixed again, blend boxes whose loop stands beside the
+sound, coupling capacitors at inputs, returns and outputs, input capacitance, transformers with cable behind them, switchers whose way in is empty or that a run enters by a
 return, inserts on one jack, one at a time of some switched devices. Names and figures are invented.
 """
 
@@ -220,6 +220,29 @@ class Draft:
             dry = [self.pedal()]
         return [f"{split}.IN", f"{split}.OUT_A", *dry, f"{mix}.IN_A", f"{mix}.OUT"]
 
+    def blend(self):
+        """A box that mixes what a loop brings back with what goes straight through, by its jacks' roles alone."""
+        tag, lot = self.tag(), self.lot
+        self.traps |= {"loop beside the sound", "branches that sum"}
+        bypass = lot.choice(["always-on", "always-on", "hard", "relay", "buffered"])
+        ports = {"IN": ("in", self.z_in()), "OUT": ("out", self.z_out()), "SEND": ("send", self.z_out()),
+                 "RET": ("return", self.z_in())}
+        before = self.switches
+        self.device(tag, ports, self.signal(bypass))
+        # What the loop brings is heard only while the box is on, so that a buffered one is switched as well.
+        self.switches = before + (bypass != "always-on")
+        loop = [self.pedal() for _ in range(lot.choice([1, 1, 2]))]
+        kind = lot.random()
+        if kind < 0.6:
+            self.runs.append([f"{tag}.SEND", *loop, f"{tag}.RET"])
+        elif kind < 0.85:
+            # One run through everything says nothing else of the jacks.
+            self.traps.add("loop beside the sound in one run")
+            return [f"{tag}.IN", f"{tag}.SEND", *loop, f"{tag}.RET", f"{tag}.OUT"]
+        else:
+            self.runs.append([f"{tag}.SEND", f"{loop[0]}.IN"])
+        return [f"{tag}.IN", f"{tag}.OUT"]
+
 
 def source(lot, name):
     kind = lot.choice(["coil", "coil", "coil", "active", "piezo"])
@@ -258,8 +281,8 @@ def drawn(lot):
         main.append(f"{tag}.IN")
     for _ in range(lot.choice([2, 3, 4, 5])):
         part = lot.choice([draft.pedal, draft.pedal, draft.box, draft.switcher, draft.panel, draft.preamp,
-                           draft.double, draft.mixed])
-        if part in (draft.switcher, draft.double, draft.mixed) and 3 < draft.switches or 10 < draft.count:
+                           draft.double, draft.mixed, draft.blend])
+        if part in (draft.switcher, draft.double, draft.mixed, draft.blend) and 3 < draft.switches or 10 < draft.count:
             part = draft.pedal
         found = part()
         main += [found] if isinstance(found, str) else found

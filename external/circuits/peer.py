@@ -86,6 +86,18 @@ class Rig:
         tag = end.split(".")[0]
         return tag not in self.devices or self.devices[tag].get("outside", False)
 
+    def beside_sound(self, ends):
+        """Sends and returns by role alone, which no insert or loop names: a loop mixed with what goes straight through."""
+        found = []
+        for end in ends:
+            tag, _, name = end.partition(".")
+            device = self.devices[tag]
+            named = [one for kind in ("insert", "loop") for one in device.get(kind, {}).values()]
+            if not any(name.removesuffix(" return") in (one["send"], one["return"]) for one in named) \
+                    and self.port(end.removesuffix(" return")).get("role") in ("send", "return"):
+                found.append(end)
+        return found
+
     def on_one_jack(self, end):
         tag, _, name = end.partition(".")
         inserts = self.devices.get(tag, {}).get("insert", {}).values()
@@ -134,7 +146,7 @@ class Rig:
                 if f"{tag}.{one['send']}" in self.outs or f"{tag}.{one['return']}" in self.ins:
                     out.append(f"{tag}.{name}")
             signal = device["signal"]
-            late = signal.get("inverts") or number(signal.get("latency", "0 ms")) > 0
+            late = signal.get("inverts") or number(signal.get("latency", "0 ms")) > 0 or self.beside_sound(own)
             if "loop" not in device and (signal["bypass"] in ("hard", "relay")
                                          or (signal["bypass"] == "buffered" and late)):
                 out.append(tag)
@@ -306,7 +318,9 @@ def pedal(rig, net, tag, on):
             back = f"{send} return"
             z[back] = number(one["return_z"])
         inserts.append((send, back, rig.closed(tag, one)))
-    special = {end for one in inserts for end in one[:2]}
+    own = sorted(end for end in rig.ins | rig.outs if end.split(".")[0] == tag)
+    blended = set(rig.beside_sound(own))
+    special = {end for one in inserts for end in one[:2]} | blended
     ins = sorted(end for end in rig.ins if end.split(".")[0] == tag and end not in special)
     outs = sorted(end for end in rig.outs if end.split(".")[0] == tag and end not in special)
     stray = RELAY_STRAY if signal["bypass"] == "relay" else STRAY
@@ -355,12 +369,23 @@ def pedal(rig, net, tag, on):
                 here = back if back in rig.ins else None
         if here is not None and other is not None:
             feeds.setdefault(other, set()).add(here)
-    for end in outs + [send for send, _, _ in inserts if send in rig.outs]:
+    backs, sends = sorted(blended & rig.ins), sorted(blended & rig.outs)
+    for end in backs:
+        inside[end] = enter(rig, net, end)
+        net.add("R", inside[end], "0", z[end])
+    if on or signal["bypass"] == "always-on":
+        # The loop gets what comes in, and what it brings back comes out beside it.
+        for send in sends:
+            feeds[send] = set(ins)
+        for out in outs:
+            feeds[out] = feeds.get(out, set()) | set(backs)
+    for end in outs + [send for send, _, _ in inserts if send in rig.outs] + sends:
         inputs, outer = sorted(feeds.get(end, ())), leave(rig, net, end)
         if not inputs:
             net.add("R", outer, "0", z[end])
             continue
-        works = (on or signal["bypass"] == "always-on") and any(end in ins for end in inputs)
+        works = (on or signal["bypass"] == "always-on") and any(one in ins for one in inputs) \
+            and end not in sends
         sign = -1.0 if works and signal.get("inverts") else 1.0
         delay = number(signal.get("latency", "0 ms")) if works else 0.0
         net.stage([inside[one] for one in inputs], f"{end} drive", sign, delay)

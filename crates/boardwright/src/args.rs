@@ -188,7 +188,7 @@ pub(crate) struct Feed {
 pub(crate) struct Signal {
     #[command(flatten)]
     pub(crate) rig: Rig,
-    /// Answer for this state: by its name, `everything off`, `everything on`, or the devices that are on, all others off.
+    /// Answer for this state: by its name, `everything bypassed`, `everything on`, or the devices that are on, all others off.
     #[arg(long, value_name = "TAG", value_delimiter = ',')]
     pub(crate) state: Option<Vec<String>>,
     /// How the outcome is shown.
@@ -407,7 +407,7 @@ pub(crate) struct TakeRead {
     /// The shop: a folder with `shop.toml` and `catalogue/`. Left out, the nearest one above the job.
     #[arg(long, value_name = "DIR", requires = "rig")]
     pub(crate) shop: Option<PathBuf>,
-    /// The state that was recorded: by its name, `everything off`, `everything on`, or the devices that were on, all others off. Left
+    /// The state that was recorded: by its name, `everything bypassed`, `everything on`, or the devices that were on, all others off. Left
     /// out, everything was off.
     #[arg(long, value_name = "TAG", value_delimiter = ',', requires = "rig")]
     pub(crate) state: Option<Vec<String>>,
@@ -518,7 +518,7 @@ pub(crate) struct Export {
     /// Which table, for CSV.
     #[arg(long, value_name = "NAME")]
     pub(crate) table: Option<String>,
-    /// The state of a circuit: by its name, `everything off`, `everything on`, or the devices that are on, all others off.
+    /// The state of a circuit: by its name, `everything bypassed`, `everything on`, or the devices that are on, all others off.
     #[arg(long, value_name = "TAG", value_delimiter = ',')]
     pub(crate) state: Vec<String>,
     /// Scale of the drawing, as 1:N.

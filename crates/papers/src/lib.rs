@@ -166,11 +166,12 @@ pub struct SignalWay {
     pub upper_db: Vec<f64>,
     /// Lowest level.
     pub lower_db: Vec<f64>,
-    /// The level in the state with the worst change at 4 kHz; empty where there is no one such state.
+    /// The level in the state with the worst of what limits of treble are held against: the change at 4 kHz, or of tone;
+    /// empty where there is no one such state.
     pub worst_db: Vec<f64>,
     /// What is on in that state.
     pub worst_state: Vec<String>,
-    /// The worst change at 4 kHz, with its sign.
+    /// The change at 4 kHz in that state, with its sign.
     pub change_at_4k_db: Option<f64>,
     /// The largest change of treble with a volume pedal turned, where that is more: its place in words, and decibels.
     pub turned: Option<(String, f64)>,
@@ -193,6 +194,8 @@ pub struct SignalWay {
 pub struct StateLevels {
     /// The name of the state.
     pub name: String,
+    /// Everything that is on in it, loops that are in as `TAG.loop`.
+    pub on: Vec<String>,
     /// Change at 4 kHz in decibels.
     pub change_at_4k_db: Option<f64>,
     /// Change at 4 kHz less that at 1 kHz, in decibels.

@@ -200,15 +200,18 @@ fn states(design: &Design, ways: &[SignalWay]) -> Table {
     let mut table = Table::new("states", 11.0, columns).keep();
     for device in devices {
         let mut row = vec![cell(device.tag.clone()).bold(), cell(device.title.clone()).faint()];
+        let loops = |name: Option<&str>| loops_in(device, ways, name);
         let shown = |on: bool| match (on, device.signal.bypass.value) {
             (true, _) => cell(text::ON).bold(),
             (false, Some(Bypass::AlwaysOn)) => cell(text::ALWAYS_ON),
             (false, _) => cell(text::OFF).faint(),
         };
         if !ways.is_empty() {
-            row.push(shown(false));
+            row.push(loops(None).unwrap_or_else(|| shown(false)));
         }
-        row.extend(states.iter().map(|state| shown(state.engaged.contains(&device.tag))));
+        row.extend(states.iter().map(|state| {
+            loops(Some(&state.name)).unwrap_or_else(|| shown(state.engaged.contains(&device.tag)))
+        }));
         table.row(row);
     }
     for way in ways {
@@ -227,6 +230,22 @@ fn states(design: &Design, ways: &[SignalWay]) -> Table {
         }
     }
     table
+}
+
+/// The loops of a switcher that are in, in a state or with everything off; `None` for what has no loops, and where nobody
+/// has worked the states out.
+fn loops_in(device: &Device, ways: &[SignalWay], state: Option<&str>) -> Option<Cell> {
+    let levels = &ways.first()?.states;
+    let found = match state {
+        None => levels.first(),
+        Some(name) => levels.iter().skip(1).find(|level| level.name == name),
+    }?;
+    if device.loops.is_empty() {
+        return None;
+    }
+    let is_in = |name: &&str| found.on.contains(&format!("{}.{name}", device.tag));
+    let names: Vec<&str> = device.loops.iter().map(|own| own.name.as_str()).filter(is_in).collect();
+    Some(if names.is_empty() { cell(text::OFF).faint() } else { cell(names.join(", ")).bold() })
 }
 
 /// Many states one below the other.
@@ -251,8 +270,9 @@ fn listed(states: &[&rig::State], ways: &[SignalWay]) -> Table {
                 0 => way.states.first(),
                 _ => way.states.iter().skip(1).find(|level| level.name == state.name),
             };
+            let on = found.filter(|level| !level.on.is_empty()).map_or(&state.engaged, |level| &level.on);
             let (name, on) = match number {
-                0 => (cell(state.name.clone()).bold(), cell(state.engaged.join(", "))),
+                0 => (cell(state.name.clone()).bold(), cell(on.join(", "))),
                 _ => (cell(""), cell("")),
             };
             let mut row = vec![name, on, cell(way.sink.clone()).faint()];

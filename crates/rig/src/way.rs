@@ -213,27 +213,67 @@ pub fn is_listener(rig: &Rig, run: &Run) -> bool {
 ///
 /// It carries what it carries on purpose, so it is not judged as a chain. A run that says what it is for decides.
 pub fn is_dry_feed<'a>(rig: &'a Rig, way: &Way<'a>) -> bool {
-    if let Some(purpose) = way.run.purpose {
+    ends_dry(rig, way.run)
+}
+
+/// Whether a run ends as a dry feed, whatever has been joined to what it begins with.
+fn ends_dry(rig: &Rig, run: &Run) -> bool {
+    if let Some(purpose) = run.purpose {
         return purpose == Purpose::DryFeed;
     }
     let after = || {
-        way.run.stops.iter().skip(1).filter_map(|stop| {
+        run.stops.iter().skip(1).filter_map(|stop| {
             let port = stop.arrives.as_ref().or(stop.leaves.as_ref())?;
             rig.device(&port.device)
         })
     };
-    rig.sink(way.end()).is_some()
-        && branches_off(rig, way.run).is_some_and(|giver| !is_effect(giver))
+    end_of(run).is_some_and(|end| rig.sink(end).is_some())
+        && branches_off(rig, run).is_some_and(|giver| !is_effect(giver))
         && !after().any(is_effect)
 }
 
+/// What a run ends at.
+fn end_of(run: &Run) -> Option<&str> {
+    let last = run.stops.last()?;
+    last.arrives.as_ref().or(last.leaves.as_ref()).map(|port| port.device.as_str())
+}
+
 /// Whether all that goes from a source to a sink does so beside the sound that is played to: as a dry feed, or for something
-/// that only listens.
+/// that only listens. What joins another run on the way, in a mixer, goes on as that run does.
 pub fn is_aside(rig: &Rig, source: &str, sink: &str) -> bool {
-    let all = ways(rig);
-    let mut own = all.iter().filter(|way| way.start() == source && way.end() == sink).peekable();
-    let listens = |way: &Way<'_>| way.run.purpose == Some(Purpose::Listener);
-    own.peek().is_some() && own.all(|way| listens(way) || is_dry_feed(rig, way))
+    let listens = |run: &Run| run.purpose == Some(Purpose::Listener);
+    let runs = followed(rig, source);
+    let mut own = runs.iter().filter(|run| end_of(run) == Some(sink)).peekable();
+    own.peek().is_some() && own.all(|run| listens(run) || ends_dry(rig, run))
+}
+
+/// The runs that what a source gives follows: those that begin at it, those that begin at what it passes, and those that
+/// go through the device that one of them ends in.
+fn followed<'a>(rig: &'a Rig, source: &str) -> Vec<&'a Run> {
+    let runs: Vec<&Run> = rig.runs.iter().filter(|run| run.carries == Carries::Signal).collect();
+    let all: Vec<Vec<Step<'_>>> = runs.iter().map(|run| steps(run)).collect();
+    let begins = |at: usize| all[at].first().is_some_and(|step| step.name == source);
+    // The first step of each run that the signal reaches.
+    let mut from: Vec<Option<usize>> = (0..all.len()).map(|at| begins(at).then_some(0)).collect();
+    let mut open: Vec<usize> = (0..all.len()).filter(|at| from[*at].is_some()).collect();
+    while let Some(run) = open.pop() {
+        let Some(first) = from[run] else { continue };
+        for (at, step) in all[run].iter().enumerate().skip(first) {
+            // A run that ends at a wall ends in one of its jacks, not in all that it leads through.
+            let is_end = at + 1 == all[run].len() && !rig.device(step.name).is_some_and(is_wall);
+            for (other, others) in all.iter().enumerate().filter(|(other, _)| *other != run) {
+                let meets = |(place, met): &(usize, &Step<'_>)| {
+                    met.name == step.name && rig.device(met.name).is_some() && (*place == 0 || is_end)
+                };
+                let Some((place, _)) = others.iter().enumerate().find(meets) else { continue };
+                if from[other].is_none_or(|known| place < known) {
+                    from[other] = Some(place);
+                    open.push(other);
+                }
+            }
+        }
+    }
+    runs.into_iter().zip(from).filter_map(|(run, from)| from.map(|_| run)).collect()
 }
 
 /// Whether a sink is a tuner, a meter or the like: every run that ends there is said to be for a listener.

@@ -98,6 +98,11 @@ fn searched(input: &Input<'_>, config: &Config, work: u64) -> Advice {
             search.budget = Budget::new(work);
             search.good(&places, &mut advice);
         }
+        let is_without = matches!(advice.status, AdviceStatus::CutShort | AdviceStatus::NoneFound);
+        if is_without && advice.alternatives.is_empty() {
+            search.budget = Budget::new(work / 8);
+            search.helpful(&places, &mut advice);
+        }
     }
     advice.tried = search.tried;
     advice

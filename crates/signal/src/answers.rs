@@ -35,6 +35,10 @@ pub struct Answers {
     pub lead_in: Longest,
     /// The longest lead to the sink that does.
     pub lead_out: Longest,
+    /// Whether one of the two is held against the worst states found only, as there are too many to look at all.
+    pub leads_by_states_tried: bool,
+    /// What the leads are held to, in words: `2 dB of treble, 1.5 dB of level and 20 % of resonance`.
+    pub held_to: String,
     /// What one more device would do at each place; `None` where what stands now is not known exactly.
     pub one_more: Option<OneMoreEverywhere>,
 }
@@ -60,17 +64,18 @@ impl Travel {
 /// The answers for every way of an outcome, within one budget of work for all of them: what is beyond it is not
 /// answered.
 pub fn answers(input: &Input<'_>, config: &Config, outcome: &Outcome) -> Vec<Answers> {
-    let budget = Budget::new(WHOLE);
+    let budget = Budget::new(2 * WHOLE);
     let built = build::build(input, config);
-    let mut open = outcome.ways.len();
+    // Beside the sound no limit is held against a way: nothing but its states is worked out, which takes little.
+    let mut open = outcome.ways.iter().filter(|way| !way.aside).count();
     outcome
         .ways
         .iter()
         .map(|way| {
-            let share = budget.share(open);
+            let share = budget.share(open.max(1));
             let found = answer(input, config, &built, way, &share);
             budget.settle(&share);
-            open -= 1;
+            open -= usize::from(!way.aside);
             found
         })
         .collect()
@@ -81,14 +86,29 @@ fn answer(input: &Input<'_>, config: &Config, built: &Built, way: &Way, budget: 
     let states = budget.share(4);
     let (off, on, travel) = in_states(input, config, built, way, &states);
     budget.settle(&states);
+    if way.aside {
+        return Answers {
+            source: way.source.clone(),
+            sink: way.sink.clone(),
+            off,
+            on,
+            travel,
+            lead_today: crate::longest::today(input, config, &|lead| lead.from.device == way.source),
+            lead_in: Longest::NotFound,
+            lead_out: Longest::NotFound,
+            leads_by_states_tried: false,
+            held_to: String::new(),
+            one_more: None,
+        };
+    }
     let lead = |parts, which: &dyn Fn(&crate::LeadLength) -> bool| {
         let share = budget.share(parts);
         let found = longest(input, config, way, &share, which);
         budget.settle(&share);
         found
     };
-    let lead_in = lead(3, &|lead| lead.from.device == way.source);
-    let lead_out = lead(2, &|lead| lead.to.device == way.sink);
+    let (lead_in, in_tried) = lead(3, &|lead| lead.from.device == way.source);
+    let (lead_out, out_tried) = lead(2, &|lead| lead.to.device == way.sink);
     Answers {
         source: way.source.clone(),
         sink: way.sink.clone(),
@@ -98,8 +118,24 @@ fn answer(input: &Input<'_>, config: &Config, built: &Built, way: &Way, budget: 
         lead_today: crate::longest::today(input, config, &|lead| lead.from.device == way.source),
         lead_in,
         lead_out,
+        leads_by_states_tried: in_tried || out_tried,
+        held_to: held_to(config, way),
         one_more: one_more(input, config, built, way, budget),
     }
+}
+
+/// What a way is held to, in words.
+fn held_to(config: &Config, way: &Way) -> String {
+    let shift = crate::level::figure(config.shift_limit * 100.0, 0);
+    let of = |db: f64| crate::level::figure(db, 1).trim_end_matches(".0").to_owned();
+    if way.is_judged_by_tone() {
+        return format!("{} dB of tone and {shift} % of resonance", of(config.change_limit));
+    }
+    format!(
+        "{} dB of treble, {} dB of level and {shift} % of resonance",
+        of(config.change_limit),
+        of(config.loss_limit)
+    )
 }
 
 /// Everything off, everything on, and the travel of passive pots on the way.
@@ -111,12 +147,18 @@ fn in_states(
     budget: &Budget,
 ) -> (Result<StateFigures, WhyNot>, Result<StateFigures, WhyNot>, Vec<Travel>) {
     let sweep = Sweep::new(frequencies());
+    let is_open = std::cell::Cell::new(false);
     let figures = |built: &Built, on: Option<&[String]>| {
         let source = built.model.sources.iter().position(|terminal| terminal.id == way.source)?;
         let sink = built.model.sinks.iter().position(|terminal| terminal.id == way.sink)?;
         let all: Vec<String> = built.switches.keys().cloned().collect();
         let state = positions(built, on.unwrap_or(&all));
-        let answer = state::solve(&built.model, &state, source, &sweep, budget)?;
+        // One state is worked out however little is left.
+        let at_least = Budget::new(WHOLE / 4);
+        let answer = state::solve(&built.model, &state, source, &sweep, &at_least);
+        budget.spend(at_least.spent());
+        is_open.set(at_least.is_spent());
+        let answer = answer?;
         if crate::rings::howls(&built.model, &answer) {
             return None;
         }
@@ -148,7 +190,7 @@ fn in_states(
         let named = way.states.iter().find(|state| state.name == EVERYTHING_ON);
         let found = named.map_or_else(|| figures(built, None), |state| state.figures(way));
         let silence = named.and_then(|state| state.silence);
-        found.ok_or(silence.unwrap_or(if budget.is_spent() { WhyNot::NotWorkedOut } else { WhyNot::Silent }))
+        found.ok_or(silence.unwrap_or(if is_open.get() { WhyNot::NotWorkedOut } else { WhyNot::Silent }))
     } else {
         Err(WhyNot::Excluded)
     };

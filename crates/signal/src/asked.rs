@@ -27,34 +27,77 @@ pub fn asked(answers: &Answers, way: &Way) -> Vec<Said> {
         let words = travel.figures.map_or_else(|| "nothing arrives".to_owned(), of_state);
         say(format!("{} at {}", travel.tag, travel.word()), words);
     }
-    // A longer lead would darken what 0 dB is as well, so the measure has to be named.
-    let against = match &answers.lead_in {
-        Longest::NotFound | Longest::None(_) => String::new(),
-        Longest::Metres(_) | Longest::Beyond(_) => {
-            format!(", held against {} by today’s {:.1} m", answers.source, answers.lead_today)
-        }
+    if way.aside {
+        // No limit is held against it, so none says how long a lead may be.
+        return out;
+    }
+    let is_found = |longest: &Longest| matches!(longest, Longest::Metres(_) | Longest::Beyond(_));
+    let tried = if answers.leads_by_states_tried {
+        "; by the worst states found, there are too many to look at all"
+    } else {
+        ""
     };
-    say(format!("longest lead from {}", answers.source), length(&answers.lead_in) + &against);
-    say(format!("longest lead to {}", answers.sink), length(&answers.lead_out));
+    let held = |longest: &Longest| match longest {
+        Longest::NotFound => String::new(),
+        _ => format!(", held to {}", answers.held_to),
+    };
+    // A longer lead would darken what 0 dB is as well, so the measure has to be named.
+    let against = if is_found(&answers.lead_in) {
+        format!(" against {} by today’s {:.1} m", answers.source, answers.lead_today)
+    } else {
+        String::new()
+    };
+    let tail = |longest: &Longest| if *longest == Longest::NotFound { "" } else { tried };
+    let (lead_in, lead_out) = (&answers.lead_in, &answers.lead_out);
+    say(
+        format!("longest lead from {}", answers.source),
+        length(lead_in, answers.leads_by_states_tried) + &held(lead_in) + &against + tail(lead_in),
+    );
+    say(
+        format!("longest lead to {}", answers.sink),
+        length(lead_out, answers.leads_by_states_tried) + &held(lead_out) + tail(lead_out),
+    );
     if answers.one_more.is_none() {
         let why = "not worked out: what stands now is not known exactly, or it is more work than one question may take";
         say("one more device".to_owned(), why.to_owned());
     }
     if let Some(found) = &answers.one_more {
-        let by_tone = way.is_judged_by_tone();
-        let left_out = if found.complete { "" } else { "; other places: not worked out" };
+        let what = largest_change(way);
+        let mut left_out =
+            if found.complete { String::new() } else { "; other places: not worked out".to_owned() };
+        if found.by_states_tried {
+            left_out += "; by the worst states found, there are too many to look at all";
+        }
         say(
             "one more device, hard bypass".to_owned(),
-            by_place(found, by_tone, |one| Some(one.bypassed)) + left_out,
+            by_place(found, &what, |one| Some(one.bypassed)) + &left_out,
         );
         if found.at.iter().any(|one| one.buffered.is_some()) {
             say(
                 "one more device, buffered".to_owned(),
-                by_place(found, by_tone, |one| one.buffered) + left_out,
+                by_place(found, &what, |one| one.buffered) + &left_out,
             );
         }
     }
     out
+}
+
+/// What is compared: the largest change that limits of treble are held against. With a volume pedal on the way that is of
+/// tone where it is turned down, and at 4 kHz where it is not.
+fn largest_change(way: &Way) -> String {
+    if way.is_judged_by_tone() {
+        return "largest change of tone, up or down,".to_owned();
+    }
+    let mut pedals: Vec<String> =
+        way.turned.iter().filter(|turned| turned.by_tone).map(|turned| turned.tag.clone()).collect();
+    pedals.dedup();
+    if pedals.is_empty() {
+        return "largest change at 4 kHz, up or down,".to_owned();
+    }
+    format!(
+        "largest change of treble, up or down (at 4 kHz; of tone with {} turned down),",
+        crate::words::list(&pedals)
+    )
 }
 
 fn of_state(figures: StateFigures) -> String {
@@ -66,14 +109,16 @@ fn of_state(figures: StateFigures) -> String {
     )
 }
 
-fn length(longest: &Longest) -> String {
+fn length(longest: &Longest, by_states_tried: bool) -> String {
     match longest {
         Longest::None(limits) => {
             let words: Vec<&str> = limits.iter().map(|limit| limit.word()).collect();
-            format!(
-                "no length keeps the limits, tried by 0.1 m up to 10 m and by 1 m up to 30 m; out of limits is the {}",
-                words.join(" and the ")
-            )
+            let lengths = if by_states_tried {
+                "tried at 13 lengths up to 30 m"
+            } else {
+                "tried by 0.1 m up to 10 m and by 1 m up to 30 m"
+            };
+            format!("no length keeps the limits, {lengths}; out of limits is the {}", words.join(" and the "))
         }
         Longest::Metres(metres) => format!("{metres:.1} m"),
         Longest::Beyond(metres) => format!("more than {metres:.0} m"),
@@ -81,9 +126,9 @@ fn length(longest: &Longest) -> String {
     }
 }
 
-/// Places that come to the same are told together: `worst change at 4 kHz 3.1 dB now; before A1.IN 3.4 dB; everywhere else
+/// Places that come to the same are told together: `largest change at 4 kHz, up or down, 3.1 dB now; before A1.IN 3.4 dB; everywhere else
 /// the same`.
-fn by_place(found: &OneMoreEverywhere, by_tone: bool, of: impl Fn(&OneMore) -> Option<Figures>) -> String {
+fn by_place(found: &OneMoreEverywhere, what: &str, of: impl Fn(&OneMore) -> Option<Figures>) -> String {
     let mut groups: Vec<(f64, Vec<String>)> = Vec::new();
     for (figures, one) in found.at.iter().filter_map(|one| Some((of(one)?, one))) {
         let change = figures.change_at_4k_db;
@@ -98,7 +143,6 @@ fn by_place(found: &OneMoreEverywhere, by_tone: bool, of: impl Fn(&OneMore) -> O
         }
     }
     let is_now = |change: f64| (change - found.now.change_at_4k_db).abs() < NOTHING;
-    let what = if by_tone { "worst change of tone" } else { "worst change at 4 kHz" };
     let mut parts = vec![format!("{what} {} dB now", told(found.now.change_at_4k_db))];
     let (same, other): (Vec<_>, Vec<_>) = groups.into_iter().partition(|(change, _)| is_now(*change));
     let is_anything = !other.is_empty();

@@ -1,14 +1,33 @@
 //! The figures that limits are held against on one way, and which of them break one: the same for the search for buffers
 //! and for the longest leads as for the rules.
 
+use std::cell::RefCell;
+
 use crate::budget::Budget;
+use crate::build::Built;
 use crate::graph::Graph;
 use crate::grid::{AT_1K, AT_4K};
 use crate::input::Config;
 use crate::ladder::Sweep;
-use crate::model::Model;
+use crate::model::{Model, SwitchPositions};
 use crate::outcome::{Figures, Limit, Way};
+use crate::reached::{climb, look};
 use crate::resonance;
+use crate::solve::positions;
+
+/// Worst states that are kept for the next network.
+const MOST_KEPT: usize = 32;
+
+/// How well some figures are known.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Known {
+    /// They are those of all states.
+    Exactly,
+    /// They are those of the worst states found, which are not all.
+    ByStatesTried,
+    /// Only bounds are known, or less.
+    Not,
+}
 
 /// A way with what it is held against.
 #[derive(Clone)]
@@ -58,6 +77,58 @@ impl Held {
         (self.figures(one[1], four, tone), graph, envelope.exact)
     }
 
+    /// Whether the figures of a network are found exactly within a budget.
+    pub(crate) fn is_within(&self, model: &Model, points: &Sweep, budget: &Budget) -> bool {
+        let (_, _, is_exact) = self.levels(model, points, budget);
+        is_exact && !budget.is_spent()
+    }
+
+    /// The figures of the worst states that are kept, and no others.
+    pub(crate) fn levels_of_kept(
+        &self,
+        model: &Model,
+        worst: &RefCell<Vec<SwitchPositions>>,
+        budget: &Budget,
+    ) -> Option<Figures> {
+        Some(self.figures_of(&look(model, (self.source, self.sink), &worst.borrow(), budget)?))
+    }
+
+    /// The largest shift of the resonance by what hangs on the source alone; `None` where that is too much to follow.
+    pub(crate) fn shift_by_source(&self, model: &Model, sweep: &Sweep, budget: &Budget) -> Option<f64> {
+        let Some(base) = self.peak else { return Some(0.0) };
+        Some(largest_shift(base, &resonance::of_source(model, (self.source, self.sink), sweep, budget)?))
+    }
+
+    /// The same, where not every state can be looked at by the worst that are found: `worst` keeps them for the next network
+    /// of the same switches.
+    pub(crate) fn levels_as_known<'m>(
+        &self,
+        model: &'m Model,
+        points: &'m Sweep,
+        worst: &RefCell<Vec<SwitchPositions>>,
+        budget: &'m Budget,
+    ) -> (Figures, Graph<'m>, Known) {
+        let (figures, graph, is_exact) = self.levels(model, points, budget);
+        if is_exact {
+            return (figures, graph, Known::Exactly);
+        }
+        let ends = (self.source, self.sink);
+        let share = budget.share(4);
+        let mut worst = worst.borrow_mut();
+        let losses = if worst.is_empty() {
+            let found = climb(model, ends, &[], &share);
+            worst.extend(found.worst.into_iter().take(MOST_KEPT));
+            found.losses
+        } else {
+            look(model, ends, &worst, &share)
+        };
+        budget.settle(&share);
+        match losses.filter(|_| !share.is_spent()) {
+            Some(losses) => (self.figures_of(&losses), graph, Known::ByStatesTried),
+            None => (figures, graph, Known::Not),
+        }
+    }
+
     /// The same from losses of power: the least and the largest at 1 kHz, at 4 kHz, and of 4 kHz against 1 kHz.
     pub(crate) fn figures_of(&self, losses: &[[f64; 2]; 3]) -> Figures {
         let [one, four, tone] = losses.map(|pair| pair.map(|loss| -10.0 * libm::log10(loss)));
@@ -99,6 +170,29 @@ impl Held {
         let variants = resonance::of_source(model, (self.source, self.sink), sweep, budget)?;
         self.peak.map(|base| largest_shift(base, &variants))
     }
+}
+
+/// The states that are worst on a way as they stand, and with one volume pedal elsewhere: those that its outcome names.
+pub(crate) fn worst_states(way: &Way, built: &Built, turn: Option<(&str, f64)>) -> Vec<SwitchPositions> {
+    let worst = &way.judged().worst;
+    let named: Vec<&Vec<String>> = match turn {
+        None => [&worst.state, &worst.tone_state, &worst.loss_state].into_iter().flatten().collect(),
+        Some((tag, share)) => way
+            .turned
+            .iter()
+            .filter(|turned| turned.tag == tag && turned.share.total_cmp(&share).is_eq())
+            .flat_map(|turned| [&turned.state, &turned.loss_state])
+            .flatten()
+            .collect(),
+    };
+    let mut out: Vec<SwitchPositions> = Vec::new();
+    for state in named {
+        let state = positions(built, state);
+        if !out.contains(&state) {
+            out.push(state);
+        }
+    }
+    out
 }
 
 impl Figures {

@@ -166,6 +166,7 @@ fn junction(junction: &Junction) -> wire::Junction<'_> {
         state: &junction.state,
         off_1k_db: junction.off_db.and_then(number),
         between: junction.between.iter().map(|tag| &**tag).collect(),
+        through: &junction.through,
         against: &junction.against,
         bare: junction.bare,
         listens: junction.listens,
@@ -194,6 +195,16 @@ fn level(level: &Level) -> wire::Level<'_> {
         peak_v: level.peak.and_then(number),
         headroom_db: level.headroom_db.and_then(number),
         headroom_gains_at_0_db: level.least_headroom_db.and_then(number),
+        at_other_supply: level
+            .at_other_supply
+            .iter()
+            .map(|(volts, room)| wire::OtherSupply { supply_v: number(*volts), headroom_db: number(*room) })
+            .collect(),
+        clips_before: level.clips_before.as_ref().map(|found| wire::ClipsBefore {
+            device: &found.tag,
+            at_most_v: number(found.volts),
+            supply_v: found.supply.and_then(number),
+        }),
         lacks: fields(&level.lacks),
     }
 }
@@ -263,6 +274,7 @@ fn answer(answers: Answers) -> wire::Answers {
         travel: travel.collect(),
         longest_lead_in: longest(&answers.lead_in),
         longest_lead_out: longest(&answers.lead_out),
+        leads_by_states_tried: answers.leads_by_states_tried,
         one_more_device: answers.one_more.map(|found| wire::OneMoreDevice {
             now: figures(found.now),
             at: found
@@ -275,6 +287,7 @@ fn answer(answers: Answers) -> wire::Answers {
                 })
                 .collect(),
             complete: found.complete,
+            by_states_tried: found.by_states_tried,
         }),
     }
 }
@@ -316,22 +329,23 @@ fn status(advice: &Advice) -> &'static str {
 
 /// The alternatives, with the band of one way or without.
 fn alternatives(advice: &Advice, way: Option<usize>) -> Vec<wire::Alternative> {
-    let one = |alternative: &Alternative| {
-        let band = way.and_then(|way| alternative.bands.get(way));
-        let places = alternative.places.iter().map(|place| wire::Place {
-            lead: format!("{} > {}", place.from, place.to),
-            at: place.to_string(),
-        });
-        wire::Alternative {
-            places: places.collect(),
-            verdict: status(advice),
-            before: figures(advice.before),
-            after: figures(alternative.after),
-            envelope: band
-                .map(|(upper, lower)| wire::Envelope { upper_db: numbers(upper), lower_db: numbers(lower) }),
-        }
-    };
-    advice.alternatives.iter().map(one).collect()
+    advice.alternatives.iter().map(|one| alternative(advice, one, way)).collect()
+}
+
+fn alternative(advice: &Advice, alternative: &Alternative, way: Option<usize>) -> wire::Alternative {
+    let band = way.and_then(|way| alternative.bands.get(way));
+    let places = alternative
+        .places
+        .iter()
+        .map(|place| wire::Place { lead: format!("{} > {}", place.from, place.to), at: place.to_string() });
+    wire::Alternative {
+        places: places.collect(),
+        verdict: status(advice),
+        before: figures(advice.before),
+        after: figures(alternative.after),
+        envelope: band
+            .map(|(upper, lower)| wire::Envelope { upper_db: numbers(upper), lower_db: numbers(lower) }),
+    }
 }
 
 fn advice(advice: &Advice) -> wire::Advice {
@@ -341,6 +355,7 @@ fn advice(advice: &Advice) -> wire::Advice {
         spared: advice.spared.clone(),
         before: figures(advice.before),
         alternatives: alternatives(advice, None),
+        helps: advice.helps.as_ref().map(|one| alternative(advice, one, None)),
         asks: fields(&advice.asks),
         rests_on: fields(&advice.rests_on),
         sets_tried: advice.tried,

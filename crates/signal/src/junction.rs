@@ -14,7 +14,7 @@ use crate::grid::AT_1K;
 use crate::input::Input;
 use crate::level::{dbu, decibels, rms_of_peak};
 use crate::model::{Model, Node, SwitchChoice};
-use crate::outcome::{Junction, Level};
+use crate::outcome::{ClipsBefore, Junction, Level};
 use crate::section::{Driver, Edge, Leaf, Walker};
 use crate::solve::engaged_of;
 use crate::state::{Answer, SILENT};
@@ -84,6 +84,7 @@ pub(crate) fn gather_junctions(
                 off_db: None,
                 off_state: Vec::new(),
                 between: Vec::new(),
+                through: Vec::new(),
                 against: Vec::new(),
                 bare,
                 listens: false,
@@ -131,6 +132,50 @@ fn tags(ends: [&str; 2]) -> [&str; 2] {
     ends.map(|port| port.rsplit_once('.').map_or(port, |(tag, _)| tag))
 }
 
+/// Notes what always stands between the ends of each junction, as signal passes it.
+pub(crate) fn mark_through(
+    rig: &rig::Rig,
+    built: &Built,
+    junctions: &mut BTreeMap<(String, String), Junction>,
+) {
+    let mut onward: BTreeMap<String, Vec<&crate::build::Hop>> = BTreeMap::new();
+    for hop in &built.hops {
+        onward.entry(hop.from.to_string()).or_default().push(hop);
+    }
+    let is_passive = |tag: &str| rig.device(tag).is_some_and(|device| device.signal.passive);
+    for junction in junctions.values_mut() {
+        // The shortest way along leads, passive devices and those that are off, with what lies on it.
+        let mut open = std::collections::VecDeque::from([(junction.from.clone(), Vec::new())]);
+        let mut seen = BTreeSet::from([junction.from.clone()]);
+        while let Some((at, passed)) = open.pop_front() {
+            if at == junction.to {
+                junction.through = passed;
+                break;
+            }
+            for hop in onward.get(&at).into_iter().flatten() {
+                let device = hop.device.as_deref();
+                let may_pass = device.is_none_or(|tag| {
+                    is_passive(tag)
+                        || hop.needs.as_deref() != Some(tag) && built.switches.contains_key(tag)
+                        || rig
+                            .device(tag)
+                            .is_some_and(|device| device.role == rig::Role::Panel || !device.loops.is_empty())
+                });
+                let to = hop.to.to_string();
+                if may_pass && seen.insert(to.clone()) {
+                    let mut passed = passed.clone();
+                    passed.extend(
+                        device
+                            .filter(|tag| is_passive(tag) && !built.switches.contains_key(*tag))
+                            .map(str::to_owned),
+                    );
+                    open.push_back((to, passed));
+                }
+            }
+        }
+    }
+}
+
 /// Marks the junctions behind which nothing goes on to a sink, nor to a jack of a panel.
 pub(crate) fn mark_listeners(
     rig: &rig::Rig,
@@ -165,6 +210,26 @@ fn is_place(rig: &rig::Rig, name: &str) -> bool {
     }
 }
 
+/// What a device on a direct voltage can give at most: half of it either way, unless it makes itself more inside. The swing
+/// of an output lies between its rails; that a pedal's are those of its supply is common practice, no source.
+fn most_given(rig: &rig::Rig, device: &rig::Device) -> Option<ClipsBefore> {
+    let is_dc = device.power.nature.value == Some(rig::Nature::Dc);
+    if device.signal.passive || device.turns().is_some() || !is_dc {
+        return None;
+    }
+    let wants = device.power.volts.value.filter(|window| window.low() == window.high());
+    let supply = rig.supply(device).value.or(wants.map(|window| window.low()))?.get();
+    Some(ClipsBefore { tag: device.tag.clone(), volts: supply / 2.0, supply: Some(supply) })
+}
+
+/// What a device takes at the supply voltages that its document states besides the one that feeds it: voltages and peaks.
+fn other_supplies(rig: &rig::Rig, tag: &str) -> Vec<(f64, f64)> {
+    let Some(device) = rig.device(tag) else { return Vec::new() };
+    let now = rig.max_input(device).volts.map(Volts::get);
+    let at = device.signal.at.iter().filter(|at| Some(at.volts.get()) != now);
+    at.filter_map(|at| Some((at.volts.get(), at.max_input?.value?.get()))).collect()
+}
+
 /// Levels at every input that listens with the largest gains of what is on, at 1 kHz; in volts where the source's peak is
 /// known.
 pub(crate) fn levels_in(
@@ -182,6 +247,8 @@ pub(crate) fn levels_in(
     let mut lacks: BTreeSet<Field> = BTreeSet::new();
     let mut out: Vec<Level> = Vec::new();
     let mut done = BTreeSet::new();
+    // What clips before each place is reached: sections come in the order in which signal passes them.
+    let mut clips: BTreeMap<Node, ClipsBefore> = BTreeMap::new();
     for (driver, links) in &answer.sections {
         if let Driver::Stage(stage) = driver
             && !links.is_empty()
@@ -195,6 +262,14 @@ pub(crate) fn levels_in(
                 }
             }
         }
+        let (before, bound) = match driver {
+            Driver::Source(_) => (None, None),
+            Driver::Stage(stage) => {
+                let stage = walker.stage(*stage);
+                let before = stage.inputs.iter().find_map(|node| clips.get(node)).cloned();
+                (before, input.rig.device(&stage.device).and_then(|device| most_given(input.rig, device)))
+            }
+        };
         for link in links.iter().filter(|link| done.insert(link.node)) {
             // Places within a switcher have no jack.
             let name = contact_of(&gained.nodes[link.node]);
@@ -219,7 +294,27 @@ pub(crate) fn levels_in(
                 }
                 Leaf::Sink(_) => None,
             };
+            let other = match link.leaf {
+                Leaf::Stage(stage) => other_supplies(input.rig, &walker.stage(stage).device),
+                Leaf::Sink(_) => Vec::new(),
+            };
+            let beyond = bound.clone().filter(|bound| here.is_some_and(|here| bound.volts < here));
+            let clips_before = before.clone().or(beyond);
+            let own = match link.leaf {
+                Leaf::Stage(stage) => most.zip(here).filter(|(most, here)| most < here).map(|(most, _)| {
+                    ClipsBefore { tag: walker.stage(stage).device.clone(), volts: most, supply: None }
+                }),
+                Leaf::Sink(_) => None,
+            };
+            if let Some(found) = clips_before.clone().or(own) {
+                clips.insert(link.node, found);
+            }
             out.push(Level {
+                clips_before,
+                at_other_supply: other
+                    .iter()
+                    .filter_map(|(volts, most)| Some((*volts, decibels(most / here?))))
+                    .collect(),
                 state: named.name.clone(),
                 source: id.clone(),
                 port: name.to_owned(),

@@ -30,6 +30,28 @@ pub fn figure(value: f64, places: usize) -> String {
     if is_zero { text.replace('-', "") } else { text.replace('-', "−") }
 }
 
+/// A resistance as it is read off a meter: `500 Ω`, `4.7 kΩ`, `180 kΩ`, `1 MΩ`.
+pub fn ohms(value: f64) -> String {
+    let (value, unit) = match value {
+        small if small < 999.5 => (small, "Ω"),
+        some if some < 999_500.0 => (some / 1e3, "kΩ"),
+        large => (large / 1e6, "MΩ"),
+    };
+    let places = usize::from(unit != "Ω" && value < 9.95);
+    let text = figure(value, places);
+    format!("{} {unit}", text.strip_suffix(".0").unwrap_or(&text))
+}
+
+/// A voltage as a meter reads it, to three digits.
+pub fn volts_as_read(volts: f64) -> f64 {
+    if volts <= 0.0 || !volts.is_finite() {
+        return volts;
+    }
+    let digits = 2.0 - libm::floor(libm::log10(volts));
+    let scale = libm::pow(10.0, digits);
+    (volts * scale).round() / scale
+}
+
 /// A change in dB to a tenth; what is cancelled to the dust of rounding is no figure: `>100`.
 pub fn change(db: f64) -> String {
     if db.abs() <= MOST_TOLD {
@@ -43,7 +65,7 @@ pub const MOST_TOLD: f64 = 100.0;
 
 #[cfg(test)]
 mod tests {
-    use super::figure;
+    use super::{figure, ohms, volts_as_read};
 
     #[test]
     fn what_rounds_to_zero_has_no_sign() {
@@ -51,5 +73,13 @@ mod tests {
         assert_eq!(figure(-0.05, 1), "−0.1");
         assert_eq!(figure(-12.34, 1), "−12.3");
         assert_eq!(figure(0.0, 2), "0.00");
+    }
+
+    #[test]
+    fn figures_are_those_that_a_meter_reads() {
+        let told = [47.0, 999.6, 4700.0, 5000.0, 9960.0, 180e3, 999.7e3, 1e6, 2.2e6, 10e6].map(ohms);
+        let wanted = ["47 Ω", "1 kΩ", "4.7 kΩ", "5 kΩ", "10 kΩ", "180 kΩ", "1 MΩ", "1 MΩ", "2.2 MΩ", "10 MΩ"];
+        assert_eq!(told, wanted);
+        assert_eq!([346.82, 24.56, 4.03, 0.0].map(volts_as_read), [347.0, 24.6, 4.03, 0.0]);
     }
 }

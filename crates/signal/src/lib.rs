@@ -103,10 +103,10 @@ pub use ladder::Sweep;
 pub use longest::Longest;
 pub use one_more::{OneMore, OneMoreEverywhere};
 pub use outcome::{
-    Advice, AdviceStatus, Alternative, Band, Branches, ByWish, Figures, Junction, Level, Limit, Load, Noise,
-    Outcome, Resonance, Ring, StateResponse, Turned, Way, Worst,
+    Advice, AdviceStatus, Alternative, Band, Branches, ByWish, ClipsBefore, Figures, Junction, Level, Limit,
+    Load, Noise, Outcome, Resonance, Ring, StateResponse, Turned, Way, Worst,
 };
-pub use shown::{StateFigures, in_state, switches};
+pub use shown::{StateFigures, in_state, on_in_states, switches};
 pub use silence::WhyNot;
 pub use solve::{
     BufferSearch, can_be, circuit, everything_on, network, reference_circuit, solve, solve_with,
@@ -116,4 +116,6 @@ pub use state::respond;
 pub use stated::StatedLevel;
 pub use whole::{EVERYTHING_OFF, EVERYTHING_ON, Whole};
 pub use wire::SCHEMA;
-pub use words::{OUT, engaged_words, in_state_words, loop_out};
+pub use words::{
+    ASIDE, EVERYTHING_BYPASSED, OUT, engaged_words, in_state_words, lacks_words, loop_out, state_word,
+};

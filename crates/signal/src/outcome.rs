@@ -1,6 +1,6 @@
 //! What the engine answers.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use finding::Field;
@@ -41,6 +41,8 @@ pub struct Outcome {
     pub assumed: Vec<Field>,
     /// Values that are unknown; a stated figure stood in, so what rests on them cannot be judged.
     pub lacks: Vec<Field>,
+    /// The figures that stood in for them, in SI units, where one did.
+    pub stand_ins: BTreeMap<Field, f64>,
     /// What was taken for granted, and what could not be done, in words.
     pub notes: Vec<String>,
     /// What it took.
@@ -153,7 +155,8 @@ impl Way {
         Some((worst.insertion_loss_1k_db, worst.loss_state.as_ref()))
     }
 
-    fn treble_as_it_stands(&self) -> Option<(f64, Option<&Vec<String>>)> {
+    /// The same with volume pedals as they stand, [`treble`](Self::treble) without their travel.
+    pub fn treble_as_it_stands(&self) -> Option<(f64, Option<&Vec<String>>)> {
         let worst = &self.judged().worst;
         if self.is_judged_by_tone() {
             Some((worst.tone_change_db?, worst.tone_state.as_ref()))
@@ -308,6 +311,8 @@ pub struct Junction {
     pub off_state: Vec<String>,
     /// The devices between them that are off in that variant, their tags shared by all junctions.
     pub between: Vec<Arc<str>>,
+    /// Passive devices that always stand between them, such as a transformer: what is lost in them is lost here.
+    pub through: Vec<String>,
     /// Other outputs that drive the same conductor in that variant, against which it works.
     pub against: Vec<String>,
     /// Whether the giver is a coil, a piezo element or has pots of its own, which is no plain resistance.
@@ -354,8 +359,23 @@ pub struct Level {
     pub headroom_db: Option<f64>,
     /// The same with every gain at 0 dB: negative clips however the gains are set.
     pub least_headroom_db: Option<f64>,
+    /// What is left at other supply voltages that the document states for its device: the voltage, and dB.
+    pub at_other_supply: Vec<(f64, f64)>,
+    /// What lies before it and clips first, so that this level is not reached.
+    pub clips_before: Option<ClipsBefore>,
     /// Gains that are unknown and counted as 0 dB.
     pub lacks: Vec<Field>,
+}
+
+/// A device that cannot give what the gains ask of it.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ClipsBefore {
+    /// Its tag.
+    pub tag: String,
+    /// What it takes or gives at most, as a peak in volts.
+    pub volts: f64,
+    /// The voltage of the supply that bounds what it gives: half of it; `None` where its input is what clips.
+    pub supply: Option<f64>,
 }
 
 /// A ring of devices in a named state.
@@ -479,6 +499,8 @@ pub struct Advice {
     pub spared: Vec<String>,
     /// Sets of places of the smallest size, the best first.
     pub alternatives: Vec<Alternative>,
+    /// Where none was found that keeps the limits: the set that helps most of those tried, which is not enough.
+    pub helps: Option<Alternative>,
     /// Sets tried.
     pub tried: usize,
     /// The largest size whose sets were all tried.

@@ -22,6 +22,12 @@ use crate::turn::Turn;
 /// Alternatives told.
 const MOST_TOLD: usize = 8;
 
+/// Places whose figures are worked out whole to find the one that helps most.
+const MOST_HELPFUL: usize = 3;
+
+/// A place helps that leaves less than this share of what is beyond a limit.
+const HELPS: f64 = 0.9;
+
 /// Worst states that are kept to judge the next set by.
 const MOST_KEPT: usize = 32;
 
@@ -185,6 +191,42 @@ impl<'a> Search<'a> {
         advice.status = AdviceStatus::NotProven;
         advice.by_states_tried = verdict == Verdict::Tried;
         advice.alternatives = vec![self.alternative(chosen, now, &Budget::new(WHOLE / 4))];
+    }
+
+    /// Where no set keeps the limits: the place that helps most by itself, of those whose levels say so.
+    pub(crate) fn helpful(&mut self, places: &[BufferPlace], advice: &mut Advice) {
+        let size = |figures: Figures, config: &Config| {
+            let level =
+                (figures.loss_1k_db / config.loss_limit).max(figures.change_at_4k_db / config.change_limit);
+            // A resonance that is lost is as far off as can be, and no measure of the rest.
+            if figures.shift.is_finite() { level.max(figures.shift / config.shift_limit) } else { level }
+        };
+        let mut order: Vec<(f64, usize)> = Vec::new();
+        for (index, place) in places.iter().enumerate() {
+            let (figures, _) = self.judge(std::slice::from_ref(place), false);
+            if self.budget.is_spent() {
+                break;
+            }
+            order.push((size(figures, self.config), index));
+        }
+        order.sort_by(|a, b| a.0.total_cmp(&b.0));
+        self.budget = Budget::new(WHOLE / 8);
+        let mut best: Option<(f64, Found)> = None;
+        for (_, index) in order.into_iter().take(MOST_HELPFUL) {
+            let set = vec![places[index].clone()];
+            let (after, verdict) = self.judge(&set, true);
+            if self.budget.is_spent() || verdict == Verdict::Open {
+                continue;
+            }
+            let size = size(after, self.config);
+            if best.as_ref().is_none_or(|(least, _)| size < *least) {
+                best = Some((size, (set, after)));
+            }
+        }
+        let before = size(advice.before, self.config);
+        advice.helps = best
+            .filter(|(size, _)| *size < HELPS * before)
+            .map(|(_, (places, after))| self.alternative(places, after, &Budget::new(WHOLE / 16)));
     }
 
     fn alternative(&self, places: Vec<BufferPlace>, after: Figures, budget: &Budget) -> Alternative {

@@ -10,7 +10,7 @@ use crate::ladder::Sweep;
 use crate::outcome::{StateResponse, Way};
 use crate::rings::howls;
 use crate::silence::WhyNot;
-use crate::solve::positions;
+use crate::solve::{engaged, positions};
 use crate::state::solve;
 
 /// The figures of one state on one way, in dB; a way on which nothing arrives has none.
@@ -29,6 +29,16 @@ pub struct StateFigures {
 /// What can be switched: tags, and `TAG.loop` where a loop can be in or out.
 pub fn switches(input: &Input<'_>, config: &Config) -> Vec<String> {
     build::build(input, config).switches.keys().cloned().collect()
+}
+
+/// Everything that is on in some states, loops included: one is in where anything in it is on.
+pub fn on_in_states<'s>(
+    input: &Input<'_>,
+    config: &Config,
+    states: impl IntoIterator<Item = &'s [String]>,
+) -> Vec<Vec<String>> {
+    let built = build::build(input, config);
+    states.into_iter().map(|state| engaged(&built, &positions(&built, state))).collect()
 }
 
 /// What one state does on a way from a source to a sink: what is named is on, all else is off. Without noise.

@@ -17,7 +17,7 @@ use crate::figures::Held;
 use crate::graph::{Graph, Sections};
 use crate::grid::{AT_1K, AT_4K, frequencies};
 use crate::input::{Config, Input};
-use crate::junction::{gather_junctions, levels_in, mark_listeners};
+use crate::junction::{gather_junctions, levels_in, mark_listeners, mark_through};
 use crate::ladder::Sweep;
 use crate::level::decibels;
 use crate::model::{Circuit, Model, Part, Switch, SwitchChoice, SwitchPositions};
@@ -148,6 +148,7 @@ pub fn solve_with(input: &Input<'_>, config: &Config, search: BufferSearch) -> O
     });
     asked.turn();
     mark_listeners(input.rig, &built, &mut asked.junctions);
+    mark_through(input.rig, &built, &mut asked.junctions);
     let mut round = Vec::new();
     for of_source in &answers {
         for ((state, _), answer) in asked.named.iter().zip(of_source) {
@@ -246,6 +247,7 @@ pub fn solve_with(input: &Input<'_>, config: &Config, search: BufferSearch) -> O
         advice,
         assumed: asked.assumed.into_iter().collect(),
         lacks: asked.lacks.into_iter().collect(),
+        stand_ins: asked.stand_ins,
         notes: asked.notes.into_iter().collect(),
         work: asked.work,
     }
@@ -311,6 +313,7 @@ struct Asked<'a> {
     levels: Vec<Level>,
     assumed: BTreeSet<Field>,
     lacks: BTreeSet<Field>,
+    stand_ins: BTreeMap<Field, f64>,
     notes: BTreeSet<String>,
     work: Work,
 }
@@ -345,6 +348,7 @@ impl<'a> Asked<'a> {
             levels: Vec::new(),
             assumed: built.assumed.clone(),
             lacks: built.lacks.clone(),
+            stand_ins: built.stand_ins.clone(),
             notes,
             work: Work::default(),
         }
@@ -474,6 +478,7 @@ impl<'a> Asked<'a> {
         let (envelope, visited) = or_reached(&built.model, envelope);
         self.assumed.extend(reference.assumed.iter().cloned());
         self.lacks.extend(reference.lacks.iter().cloned());
+        self.stand_ins.extend(reference.stand_ins.clone());
         let mut lacks = concerning(&built.model, &graph, &built.lacks);
         lacks.extend(reference.lacks.iter().cloned());
         let resonance = resonances(self.input, built, &graph, sweep, &reference, budget);
@@ -561,6 +566,7 @@ pub(crate) struct Reference {
     volts_a: Option<f64>,
     assumed: BTreeSet<Field>,
     lacks: BTreeSet<Field>,
+    stand_ins: BTreeMap<Field, f64>,
 }
 
 impl Reference {
@@ -592,6 +598,7 @@ impl Reference {
             volts_a: noise.map(|noise| noise.volts_a),
             assumed: built.assumed,
             lacks: built.lacks,
+            stand_ins: built.stand_ins,
         }
     }
 }

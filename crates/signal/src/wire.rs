@@ -316,6 +316,8 @@ pub struct Junction<'a> {
     pub off_1k_db: Number,
     /// Tags of the devices between them that are off in that variant.
     pub between: Vec<&'a str>,
+    /// Tags of passive devices that always stand between them.
+    pub through: &'a [String],
     /// Other outputs that drive the same conductor in that variant.
     pub against: &'a [String],
     /// Whether the giver is a coil or a piezo element.
@@ -358,8 +360,32 @@ pub struct Level<'a> {
     pub headroom_db: Number,
     /// The same with every gain at 0 dB, dB: negative clips however the gains are set.
     pub headroom_gains_at_0_db: Number,
+    /// What is left at other supply voltages that the document states for its device.
+    pub at_other_supply: Vec<OtherSupply>,
+    /// What lies before it and clips first, so that this level is not reached; null where nothing is known to.
+    pub clips_before: Option<ClipsBefore<'a>>,
     /// Addresses of gains that are unknown and counted as 0 dB.
     pub lacks: Vec<String>,
+}
+
+/// What is left of headroom at another supply voltage.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, JsonSchema)]
+pub struct OtherSupply {
+    /// The voltage of the supply, V.
+    pub supply_v: Number,
+    /// What is left to the largest level that the input takes at it, dB; negative clips.
+    pub headroom_db: Number,
+}
+
+/// A device that cannot give what the gains ask of it.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct ClipsBefore<'a> {
+    /// Its tag.
+    pub device: &'a str,
+    /// What it takes or gives at most, as a peak, V.
+    pub at_most_v: Number,
+    /// The voltage of the supply whose half bounds what it gives, V; null where its input is what clips.
+    pub supply_v: Number,
 }
 
 /// Two branches of one source in one state.
@@ -416,6 +442,8 @@ pub struct Answers {
     pub longest_lead_in: Longest,
     /// The longest lead to the sink that keeps the limits.
     pub longest_lead_out: Longest,
+    /// Whether the leads are held against the worst states found only, where there are too many to look at all.
+    pub leads_by_states_tried: bool,
     /// What one more device would do; null where what stands now is not known exactly.
     pub one_more_device: Option<OneMoreDevice>,
 }
@@ -429,6 +457,8 @@ pub struct OneMoreDevice {
     pub at: Vec<OneMore>,
     /// Whether every place was worked out.
     pub complete: bool,
+    /// Whether some figures are those of the worst states found, where there are too many to look at all.
+    pub by_states_tried: bool,
 }
 
 /// One more device at one place: the worst of all states that it leaves.
@@ -494,6 +524,9 @@ pub struct Advice {
     pub before: Figures,
     /// Sets of places of the smallest size, the best first.
     pub alternatives: Vec<Alternative>,
+    /// Where none keeps the limits: the place that helps most, which is not enough; left out where there is none.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub helps: Option<Alternative>,
     /// Addresses of what must be said before a buffer is put there.
     pub asks: Vec<String>,
     /// Addresses of values that nobody knows, for which usual figures stand in.

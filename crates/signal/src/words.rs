@@ -1,12 +1,47 @@
 //! How branches that meet, and the states they do it in, are spoken of: the same on a screen, in a finding and in a text.
 
-use crate::level::figure;
-use crate::outcome::{Advice, Branches, Ring, Way};
+use finding::Field;
+
+use crate::level::{figure, ohms};
+use crate::outcome::{Advice, Branches, ClipsBefore, Ring, Way};
 use crate::whole::{EVERYTHING_OFF, is_whole};
+
+/// What the state with everything off is called to people.
+pub const EVERYTHING_BYPASSED: &str = "everything bypassed";
+
+/// What a state is called to people: everything off is *everything bypassed*.
+pub fn state_word(name: &str) -> &str {
+    if name == EVERYTHING_OFF { EVERYTHING_BYPASSED } else { name }
+}
+
+/// What is held against a way beside the sound, in words.
+pub const ASIDE: &str = "a dry feed, or only listened to: no limit of treble or level is held against the whole of it; \
+     what a single junction of a dry feed loses is judged all the same";
+
+/// What is not known, with the figure that stands in for it: `impedance of jack XLR on DI (150 Ω stands in)`.
+pub fn lacks_words(field: &Field, stand_in: Option<f64>) -> String {
+    let key = field.parts().last().map_or("", String::as_str);
+    let figure = stand_in.and_then(|value| match key {
+        "z" | "return_z" | "z_bypassed" | "resistance" | "volume_pot" | "tone_pot" => Some(ohms(value)),
+        "inductance" => Some(format!("{} H", figure(value, 1))),
+        "capacitance" | "tone_capacitor" if value < 1e-9 => Some(format!("{} pF", figure(value * 1e12, 0))),
+        "capacitance" | "tone_capacitor" => Some(format!("{} nF", figure(value * 1e9, 0))),
+        _ => None,
+    });
+    match figure {
+        Some(figure) => format!("{} ({figure} stands in)", field.words()),
+        None => field.words(),
+    }
+}
 
 /// `in state solo`, `with everything on`.
 pub fn in_state_words(name: &str) -> String {
-    if name == EVERYTHING_OFF || is_whole(name) { format!("with {name}") } else { format!("in state {name}") }
+    let name = state_word(name);
+    if name == EVERYTHING_BYPASSED || is_whole(name) {
+        format!("with {name}")
+    } else {
+        format!("in state {name}")
+    }
 }
 
 /// What follows the name of a loop that is out though something in it is on: one switch works that together with what
@@ -24,7 +59,7 @@ pub fn engaged_words(names: &[String]) -> String {
         names.iter().cloned().partition(|name| loop_out(name).is_some());
     let out: Vec<String> = out.iter().filter_map(|name| loop_out(name)).map(str::to_owned).collect();
     match (on.is_empty(), out.is_empty()) {
-        (true, true) => "everything bypassed".to_owned(),
+        (true, true) => EVERYTHING_BYPASSED.to_owned(),
         (false, true) => format!("{} engaged", list(&on)),
         (true, false) => format!("{}{OUT}", list(&out)),
         (false, false) => format!("{} engaged, {}{OUT}", list(&on), list(&out)),
@@ -57,14 +92,30 @@ impl Ring {
     }
 }
 
+impl ClipsBefore {
+    /// `not reached: MX clips first, it takes 3 V`; `not reached: MX clips first, it gives no more than 4.5 V from 9 V unless
+    /// it makes itself more inside`.
+    pub fn words(&self) -> String {
+        let volts = |volts: f64| {
+            let text = format!("{:.2}", crate::level::volts_as_read(volts));
+            text.trim_end_matches('0').trim_end_matches('.').to_owned()
+        };
+        let (tag, most) = (&self.tag, volts(self.volts));
+        match self.supply {
+            None => format!("not reached: {tag} clips first, it takes {most} V"),
+            Some(supply) => format!(
+                "not reached: {tag} clips first, it gives no more than {most} V from {} V unless it makes itself more inside",
+                volts(supply)
+            ),
+        }
+    }
+}
+
 impl Way {
     /// What 0 dB is: `guitar plugged straight into amp by its usual lead`; `guitar, volume at 50 %, plugged …`. At a desk it is an amp all the same.
     pub fn reference_words(&self) -> String {
-        let into = if self.is_amp {
-            self.sink.clone()
-        } else {
-            format!("an amp of {} kΩ", (self.reference_load / 1000.0).round())
-        };
+        let into =
+            if self.is_amp { self.sink.clone() } else { format!("an amp of {}", ohms(self.reference_load)) };
         let knobs = if self.knobs.is_empty() { String::new() } else { format!(", {},", self.knobs) };
         format!("{}{knobs} plugged straight into {into} by its usual lead", self.source)
     }

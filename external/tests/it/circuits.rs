@@ -14,6 +14,8 @@ const TRAPS: &[&str] = &[
     "guest at an insert",
     "insert on one jack",
     "lead with a joint",
+    "loop beside the sound",
+    "loop beside the sound in one run",
     "loop with several devices",
     "one at a time of some",
     "panel input that breaks another source",

@@ -22,6 +22,7 @@ pub(crate) mod priced;
 pub(crate) mod quote;
 pub(crate) mod shop;
 pub(crate) mod signal;
+mod signal_advice;
 pub(crate) mod signal_text;
 pub(crate) mod stock;
 mod stopped;

@@ -176,7 +176,7 @@ pub(crate) fn heard(design: &Design) -> Heard {
         state.map(signal::StateResponse::level_db)
     };
     for (index, way) in outcome.ways.iter().enumerate() {
-        if let Some(engaged) = way.judged().worst.state.clone()
+        if let Some(engaged) = judged_state(way)
             && curve(way, &engaged).is_none()
         {
             input.states.push(State { name: name(index), engaged });
@@ -185,6 +185,13 @@ pub(crate) fn heard(design: &Design) -> Heard {
     let again = (!input.states.is_empty()).then(|| solve(&input));
     let assumed = !outcome.assumed.is_empty() || !outcome.lacks.is_empty();
     let answers = signal::answers(&design.signal_input(), &config, outcome);
+    let advised = signal::solve(&design.signal_input(), &config);
+    let named = outcome.ways.first().map_or(&[][..], |way| way.states.as_slice());
+    let on = signal::on_in_states(
+        &design.signal_input(),
+        &config,
+        named.iter().map(|state| state.engaged.as_slice()),
+    );
     let title = |id: &str| -> String {
         let rig = &design.rig;
         let found = rig.source(id).map(|source| &source.title).or(rig.sink(id).map(|sink| &sink.title));
@@ -200,8 +207,11 @@ pub(crate) fn heard(design: &Design) -> Heard {
         .map(|(index, way)| {
             let band = way.judged();
             let solved = again.as_ref().and_then(|again| again.ways.get(index)).unwrap_or(way);
-            let engaged = band.worst.state.as_deref();
-            let worst = engaged.and_then(|engaged| curve(solved, engaged)).unwrap_or_default();
+            let engaged = judged_state(way);
+            let worst = engaged.as_deref().and_then(|engaged| curve(solved, engaged)).unwrap_or_default();
+            let at_4k = |levels: &[f64]| levels.get(signal::grid::AT_4K).copied();
+            let change =
+                at_4k(&worst).zip(at_4k(&way.reference_db)).map(|(level, reference)| level - reference);
             SignalWay {
                 source: title(&way.source),
                 sink: title(&way.sink),
@@ -210,22 +220,34 @@ pub(crate) fn heard(design: &Design) -> Heard {
                 upper_db: band.upper_db.clone(),
                 lower_db: band.lower_db.clone(),
                 worst_db: worst,
-                worst_state: band.worst.state.clone().unwrap_or_default(),
-                change_at_4k_db: Some(band.worst.change_at_4k_db).filter(|db| db.is_finite()),
+                worst_state: engaged.unwrap_or_default(),
+                change_at_4k_db: change.or(Some(band.worst.change_at_4k_db)).filter(|db| db.is_finite()),
                 turned: way.turned_worst().map(|turned| (turned.words(), turned.change_db)),
                 left_off: if way.band_sparing.is_some() { bare(design) } else { Vec::new() },
                 limits_db: [design.limits.treble_change_look.get(), design.limits.treble_change_stop.get()],
-                states: way.states.iter().map(|state| levels(way, state)).collect(),
+                states: way.states.iter().zip(&on).map(|(state, on)| levels(way, state, on)).collect(),
                 doubt: band.doubt(),
                 assumed,
                 asked: answers.get(index).map_or_else(Vec::new, |answers| {
-                    let said = signal::asked(answers, way).into_iter();
-                    said.map(|said| (said.question, said.answer)).collect()
+                    let said =
+                        signal::asked(answers, way).into_iter().map(|said| (said.question, said.answer));
+                    super::signal_text::figures_said(way, answers).into_iter().chain(said).collect()
                 }),
             }
         })
         .collect();
-    Heard { ways, tone: worst_tone(outcome, title), notes: outcome.notes.clone() }
+    let notes = super::signal_text::said_of_all(&advised, design.limits.junction_loss_stop.get());
+    Heard {
+        ways,
+        tone: worst_tone(outcome, title),
+        notes: outcome.notes.iter().cloned().chain(notes).collect(),
+    }
+}
+
+/// The state of the change that limits of treble are held against, volume pedals as they stand.
+fn judged_state(way: &signal::Way) -> Option<Vec<String>> {
+    let (_, state) = way.treble_as_it_stands()?;
+    state.cloned()
 }
 
 /// Devices that want the bare pickup.
@@ -235,7 +257,7 @@ fn bare(design: &Design) -> Vec<String> {
 }
 
 /// One state of a way against its reference.
-fn levels(way: &signal::Way, state: &signal::StateResponse) -> StateLevels {
+fn levels(way: &signal::Way, state: &signal::StateResponse, on: &[String]) -> StateLevels {
     let level = state.level_db();
     let change = |at: usize| {
         let change = level.get(at)? - way.reference_db.get(at)?;
@@ -244,6 +266,7 @@ fn levels(way: &signal::Way, state: &signal::StateResponse) -> StateLevels {
     let (one, four) = (change(signal::grid::AT_1K), change(signal::grid::AT_4K));
     StateLevels {
         name: state.name.clone(),
+        on: on.to_vec(),
         change_at_4k_db: four,
         tone_change_db: four.zip(one).map(|(four, one)| four - one),
         insertion_loss_1k_db: one.map(|change| -change),
@@ -252,7 +275,8 @@ fn levels(way: &signal::Way, state: &signal::StateResponse) -> StateLevels {
 
 /// The largest change that limits of treble are held against, over all ways: into an amp, and into a desk.
 fn worst_tone(outcome: &signal::Outcome, title: impl Fn(&str) -> String) -> Option<ToneChange> {
-    let worst = outcome.ways.iter().max_by(|a, b| {
+    // What goes beside the sound is held to no limit.
+    let worst = outcome.ways.iter().filter(|way| !way.aside).max_by(|a, b| {
         let size = |way: &signal::Way| way.treble().map_or(0.0, |(db, _)| db.abs());
         size(a).total_cmp(&size(b))
     })?;

@@ -38,7 +38,10 @@ pub(crate) fn run(options: &Signal) -> anyhow::Result<Outcome> {
                 &outcome,
                 &signal::answers(&input, &config, &outcome),
                 name,
-                loaded.design.limits.junction_loss_stop.get(),
+                super::signal_text::Limits {
+                    junction_loss: loaded.design.limits.junction_loss_stop.get(),
+                    load: loaded.design.limits.parallel_load_look.get(),
+                },
             )
         }
     };
@@ -100,7 +103,8 @@ fn named(design: &Design, names: &[String]) -> anyhow::Result<State> {
     if let Some(state) = design.rig.states.iter().find(|state| [&whole, &asked].contains(&&state.name)) {
         return Ok(state.clone());
     }
-    if names.iter().all(String::is_empty) || whole == signal::EVERYTHING_OFF {
+    let is_off = [signal::EVERYTHING_OFF, signal::EVERYTHING_BYPASSED].contains(&whole.as_str());
+    if names.iter().all(String::is_empty) || is_off {
         return made(signal::EVERYTHING_OFF, Vec::new());
     }
     if whole.starts_with(signal::EVERYTHING_ON) {
@@ -127,10 +131,29 @@ fn known(design: &Design, names: &[String]) -> anyhow::Result<()> {
     let is_known = |name: &str| {
         design.rig.device(name).is_some() || is_loop(name) || signal::loop_out(name).is_some_and(is_loop)
     };
+    // What has no switch of its own is no state; what is always on is on in every one.
+    let switches = signal::switches(&design.signal_input(), &design.signal_config());
+    let has_none = |name: &&String| {
+        let device = design.rig.device(name).filter(|_| !switches.contains(*name));
+        let plays = |device: &rig::Device| matches!(device.role, rig::Role::Pedal | rig::Role::Other);
+        device.is_some_and(|device| !plays(device) || !device.loops.is_empty())
+    };
+    if let Some(name) = names.iter().find(has_none) {
+        let loops: Vec<String> = design
+            .rig
+            .device(name)
+            .into_iter()
+            .flat_map(|device| device.loops.iter().map(|one| format!("{name}.{}", one.name)))
+            .collect();
+        match loops.as_slice() {
+            [] => bail!("`{name}` has nothing to switch: name the devices that are on"),
+            loops => bail!("`{name}` is switched by its loops: name those that are in, {}", loops.join(", ")),
+        }
+    }
     match names.iter().find(|name| !name.is_empty() && !is_known(name)) {
         Some(name) => bail!(
             "`{name}` is not a state or device of this rig, nor a loop of one as `TAG.loop` (or `TAG.loop out`); \
-             `everything off` and `everything on` are states too"
+             `everything bypassed` and `everything on` are states too"
         ),
         None => Ok(()),
     }

@@ -2,29 +2,33 @@
 
 use std::fmt::Write;
 
-use signal::level::{change, figure};
-use signal::{Advice, AdviceStatus, Answers, Outcome, Way};
+use signal::level::{change, figure, ohms};
+use signal::{Answers, Outcome, Way};
 
 /// A level to a tenth of a decibel, which is what a meter reads.
-fn db(value: f64) -> String {
+pub(super) fn db(value: f64) -> String {
     figure(value, 1)
 }
 
 fn with(tags: Option<&Vec<String>>) -> String {
     match tags {
-        Some(tags) if tags.is_empty() => signal::EVERYTHING_OFF.to_owned(),
+        Some(tags) if tags.is_empty() => signal::EVERYTHING_BYPASSED.to_owned(),
         Some(tags) => tags.join(","),
         None => "a bound over all states".to_owned(),
     }
 }
 
+/// The limits that single figures are told by.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Limits {
+    /// Largest loss at a junction, in dB.
+    pub(crate) junction_loss: f64,
+    /// Least load on a coil, in ohms.
+    pub(crate) load: f64,
+}
+
 /// All of it, or of one state where `asked` names it.
-pub(crate) fn told(
-    outcome: &Outcome,
-    answers: &[Answers],
-    asked: Option<&str>,
-    junction_limit: f64,
-) -> String {
+pub(crate) fn told(outcome: &Outcome, answers: &[Answers], asked: Option<&str>, limits: Limits) -> String {
     let mut out = String::new();
     for way in &outcome.ways {
         // What one state does is exact, however many there are.
@@ -33,12 +37,13 @@ pub(crate) fn told(
         let _ = writeln!(out, "{} to {}{doubt}", way.source, way.sink);
         let _ = writeln!(
             out,
-            "  0 dB: {}; absolute: against the voltage that {} makes by itself",
+            "  0 dB: {}; absolute: against the voltage that {} makes by itself; levels count every device's gain as 0 dB, \
+             noise and peaks count gains as they are written down",
             way.reference_words(),
             way.source
         );
         if way.aside {
-            let _ = writeln!(out, "  a dry feed, or only listened to: no limit is held against it");
+            let _ = writeln!(out, "  {}", signal::ASIDE);
         }
         if let Some(asked) = asked {
             told_state(&mut out, way, asked);
@@ -53,15 +58,96 @@ pub(crate) fn told(
     told_levels(&mut out, outcome, asked);
     told_stated(&mut out, outcome);
     told_sums(&mut out, outcome, asked);
-    told_loads(&mut out, outcome);
-    told_advice(&mut out, outcome, junction_limit, asked);
+    told_loads(&mut out, outcome, limits.load, asked);
+    super::signal_advice::told_advice(&mut out, outcome, limits.junction_loss, asked);
     for note in &outcome.notes {
         let _ = writeln!(out, "note: {note}");
     }
     for lacks in &outcome.lacks {
-        let _ = writeln!(out, "not known, a stated figure stands in: {}", lacks.words());
+        let words = signal::lacks_words(lacks, outcome.stand_ins.get(lacks).copied());
+        let _ = writeln!(out, "not known: {words}");
     }
     out
+}
+
+/// The figures of a way as questions and answers, for paper: what limits are held against, everything on, the absolute
+/// level and the noise of the named states.
+pub(crate) fn figures_said(way: &Way, answers: &Answers) -> Vec<(String, String)> {
+    let mut out: Vec<(String, String)> = Vec::new();
+    let mut say = |question: &str, answer: String| out.push((question.to_owned(), answer));
+    let state = |tags: Option<&Vec<String>>| {
+        tags.map_or_else(|| "a bound over all states".to_owned(), |tags| signal::engaged_words(tags))
+    };
+    if way.aside {
+        say("held to limits", signal::ASIDE.to_owned());
+    } else if let Some((worst, on)) = way.treble().filter(|(worst, _)| worst.is_finite()) {
+        let turned = way.turned_worst();
+        let by_tone = turned.map_or_else(|| way.is_judged_by_tone(), |turned| turned.by_tone);
+        let what = if by_tone { "tone" } else { "at 4 kHz" };
+        let place = turned.map_or_else(String::new, |turned| format!(", {}", turned.words()));
+        say(
+            "worst that limits are held against",
+            format!("{what} {} dB, {}{place}", change(worst), state(on)),
+        );
+    }
+    if let Some(sparing) = &way.band_sparing {
+        let all = [("bypassed", sparing), ("engaged", &way.band)];
+        let words = all.map(|(which, band)| {
+            let worst = &band.worst;
+            format!("{which} {} dB, {}", change(worst.change_at_4k_db), state(worst.state.as_ref()))
+        });
+        say("worst at 4 kHz, bare-pickup devices", words.join("; "));
+    }
+    match &answers.on {
+        Ok(on) => {
+            say(
+                signal::EVERYTHING_ON,
+                format!(
+                    "{} dB at 4 kHz, tone {} dB, 1 kHz {} dB (absolute {} dB)",
+                    change(on.change_at_4k_db),
+                    change(on.tone_change_db),
+                    change(-on.insertion_loss_1k_db),
+                    change(on.level_1k_db)
+                ),
+            );
+        }
+        Err(why) => say(signal::EVERYTHING_ON, why.words().to_owned()),
+    }
+    let each = |of: &dyn Fn(&signal::StateResponse) -> Option<String>| {
+        let named = |state: &signal::StateResponse| {
+            Some(format!("{} {}", signal::state_word(&state.name), of(state)?))
+        };
+        way.states.iter().filter_map(named).collect::<Vec<_>>().join("; ")
+    };
+    let levels = each(&|state| Some(format!("{} dB", change(state.figures(way)?.level_1k_db))));
+    let noises =
+        each(&|state| Some(format!("{} dBu", db(signal::level::dbu(state.noise.as_ref()?.volts_a)))));
+    let source = &way.source;
+    for (question, answer) in [
+        (format!("level at 1 kHz against the voltage of {source}"), levels),
+        ("noise, A-weighted, gains as written down".to_owned(), noises),
+    ] {
+        if !answer.is_empty() {
+            say(&question, answer);
+        }
+    }
+    out
+}
+
+/// What is said of all ways together, line by line, for paper: levels and headroom, branches that meet, buffers.
+pub(crate) fn said_of_all(outcome: &Outcome, junction_limit: f64) -> Vec<String> {
+    const MOST: usize = 48;
+    let mut out = String::new();
+    told_levels(&mut out, outcome, None);
+    told_sums(&mut out, outcome, None);
+    super::signal_advice::told_advice(&mut out, outcome, junction_limit, None);
+    let mut lines: Vec<String> = out.lines().map(|line| line.trim_start().to_owned()).collect();
+    if MOST < lines.len() {
+        let more = lines.len() - MOST;
+        lines.truncate(MOST);
+        lines.push(format!("and {more} more, all of them in the JSON of `boardwright signal`"));
+    }
+    lines
 }
 
 /// One named state of one way.
@@ -71,15 +157,16 @@ fn told_state(out: &mut String, way: &Way, name: &str) {
         Some(figures) => told_figures(out, name, &figures),
         None => told_silence(out, state),
     }
-    told_noise(out, state);
+    told_noise(out, way, state);
 }
 
 fn told_silence(out: &mut String, state: &signal::StateResponse) {
     let why = state.silence.unwrap_or(signal::WhyNot::Silent);
-    let _ = writeln!(out, "  {}: {}", state.name, why.words());
+    let _ = writeln!(out, "  {}: {}", signal::state_word(&state.name), why.words());
 }
 
 fn told_figures(out: &mut String, name: &str, figures: &signal::StateFigures) {
+    let name = signal::state_word(name);
     let _ = writeln!(
         out,
         "  {name:<30} {:>6} dB at 4 kHz, tone {} dB, 1 kHz {} dB (absolute {} dB)",
@@ -90,14 +177,16 @@ fn told_figures(out: &mut String, name: &str, figures: &signal::StateFigures) {
     );
 }
 
-fn told_noise(out: &mut String, state: &signal::StateResponse) {
+fn told_noise(out: &mut String, way: &Way, state: &signal::StateResponse) {
     let Some(noise) = &state.noise else { return };
     let what = if noise.own.is_empty() { "thermal noise" } else { "noise" };
     let _ = writeln!(
         out,
-        "    {what} {} dBu A-weighted, {} dB over the guitar alone ({} Hz to {} kHz, {} K; {})",
+        "    {what} {} dBu A-weighted, {} dB {} {} alone ({} Hz to {} kHz, {} K; {}, gains as written down)",
         db(signal::level::dbu(noise.volts_a)),
-        db(noise.over_guitar_db),
+        db(noise.over_guitar_db.abs()),
+        if noise.over_guitar_db < 0.0 { "below" } else { "over" },
+        way.source,
         noise.from_hz,
         noise.to_hz / 1000.0,
         noise.kelvin,
@@ -105,11 +194,23 @@ fn told_noise(out: &mut String, state: &signal::StateResponse) {
     );
 }
 
+/// The worst of what limits are held against, as the rules judge it: with a volume pedal wherever on its travel that is.
+fn told_judged(out: &mut String, way: &Way) {
+    let Some(turned) = way.turned_worst().filter(|_| !way.aside) else { return };
+    let what = format!(
+        "worst over the pedal's travel: change {}, {}",
+        if turned.by_tone { "of tone" } else { "at 4 kHz" },
+        turned.words()
+    );
+    let _ = writeln!(out, "  {what:<60} {:>6} dB  {}", change(turned.change_db), with(turned.state.as_ref()));
+}
+
 fn told_way(out: &mut String, way: &Way) {
+    let stands = if way.turned.is_empty() { "" } else { ", pedals as they stand" };
     let mut worst = |band: &signal::Band, which: &str| {
         let mut line = |what: &str, value: Option<f64>, state: Option<&Vec<String>>| {
             let Some(value) = value.filter(|value| value.is_finite()) else { return };
-            let what = format!("{what}{which}");
+            let what = format!("{what}{which}{stands}");
             let _ = writeln!(out, "  {what:<60} {:>6} dB  {}", change(value), with(state));
         };
         let worst = &band.worst;
@@ -127,6 +228,7 @@ fn told_way(out: &mut String, way: &Way) {
         }
         None => worst(&way.band, ""),
     }
+    told_judged(out, way);
     if let Some(reference) = way.resonance.reference {
         if let Some(worst) = way.resonance.worst {
             let _ = writeln!(out, "  resonance {reference:.0} Hz, at worst {worst:.0} Hz");
@@ -140,7 +242,7 @@ fn told_way(out: &mut String, way: &Way) {
             Some(figures) => told_figures(out, &state.name, &figures),
             None => told_silence(out, state),
         }
-        told_noise(out, state);
+        told_noise(out, way, state);
     }
 }
 
@@ -182,6 +284,9 @@ fn told_levels(out: &mut String, outcome: &Outcome, asked: Option<&str>) {
     }
     for level in loudest {
         let room = match (level.headroom_db, level.least_headroom_db) {
+            _ if level.clips_before.is_some() => {
+                level.clips_before.as_ref().map_or_else(String::new, |found| format!(", {}", found.words()))
+            }
             (_, Some(least)) if least < 0.0 => format!(", clips by {} dB whatever the gains are", db(-least)),
             (Some(most), _) if most < 0.0 => {
                 format!(", clips by {} dB with the gains at their largest", db(-most))
@@ -189,6 +294,16 @@ fn told_levels(out: &mut String, outcome: &Outcome, asked: Option<&str>) {
             (Some(room), _) => format!(", {} dB to clipping", db(room)),
             _ => String::new(),
         };
+        let other = level.at_other_supply.iter().fold(String::new(), |mut words, (volts, room)| {
+            let volts = figure(*volts, 1).trim_end_matches(".0").to_owned();
+            let room = if *room < 0.0 {
+                format!("clips by {} dB", db(-room))
+            } else {
+                format!("{} dB to clipping", db(*room))
+            };
+            let _ = write!(words, "; from {volts} V: {room}");
+            words
+        });
         let doubt = if level.lacks.is_empty() { "" } else { ", some gains not known" };
         let height = match level.dbu {
             Some(dbu) => format!("{} dBu", db(dbu)),
@@ -196,7 +311,7 @@ fn told_levels(out: &mut String, outcome: &Outcome, asked: Option<&str>) {
         };
         let _ = writeln!(
             out,
-            "  {} at {}: {height} {}{room}{doubt}",
+            "  {} at {}: {height} {}{room}{other}{doubt}",
             level.source,
             level.port,
             signal::in_state_words(&level.state)
@@ -267,18 +382,11 @@ fn told_sums(out: &mut String, outcome: &Outcome, asked: Option<&str>) {
 /// Places where branches meet that are told as text.
 const MOST_SUMS: usize = 24;
 
-/// A resistance as it is read off a meter: `500 Ω`, `4.7 kΩ`, `180 kΩ`.
-fn ohms(ohms: f64) -> String {
-    match ohms {
-        small if small < 999.5 => format!("{} Ω", figure(small, 0)),
-        some if some < 9_950.0 => format!("{} kΩ", figure(some / 1e3, 1)),
-        large => format!("{} kΩ", figure(large / 1e3, 0)),
-    }
-}
-
-/// What each source is loaded with at its heaviest.
-fn told_loads(out: &mut String, outcome: &Outcome) {
-    for load in outcome.loads.iter().filter(|load| load.at.len() > 1) {
+/// What each source is loaded with at its heaviest: where several things hang on it, or where that is below the limit.
+fn told_loads(out: &mut String, outcome: &Outcome, limit: f64, asked: Option<&str>) {
+    let over_all = if asked.is_some() { "over all states: " } else { "" };
+    let is_worth = |load: &&signal::Load| 1 < load.at.len() || !load.at.is_empty() && load.ohms < limit;
+    for load in outcome.loads.iter().filter(is_worth) {
         let at: Vec<String> = load
             .at
             .iter()
@@ -287,153 +395,10 @@ fn told_loads(out: &mut String, outcome: &Outcome) {
         let doubt = if load.lacks.is_empty() { "" } else { ", some of them with a stated figure" };
         let _ = writeln!(
             out,
-            "{} is loaded with {} at 1 kHz at the heaviest: {}{doubt}",
+            "{over_all}{} is loaded with {} at 1 kHz at the heaviest: {}{doubt}",
             load.source,
             ohms(load.ohms),
             at.join(", ")
         );
-    }
-}
-
-fn told_advice(out: &mut String, outcome: &Outcome, junction_limit: f64, asked: Option<&str>) {
-    let advice = &outcome.advice;
-    let over_all = if asked.is_some() { "over all states: " } else { "" };
-    let howls = outcome.ways.is_empty() && outcome.rings.iter().any(signal::Ring::howls);
-    if advice.status == AdviceStatus::NothingArrives && howls {
-        let _ = writeln!(out, "buffers are not judged: no level means anything while a ring howls");
-    } else {
-        let _ = writeln!(out, "{over_all}{}", ended(advice));
-    }
-    if advice.status == AdviceStatus::NoneNeeded {
-        // The search looks at whole ways, and with what needs the bare pickup bypassed: a single junction may lose more.
-        let worst = |one: &&signal::Junction| !one.bare && !one.listens && one.against.is_empty();
-        let lossy = outcome.junctions.iter().filter(worst).max_by(|a, b| a.loss_db.total_cmp(&b.loss_db));
-        if let Some(one) = lossy.filter(|one| junction_limit < one.loss_db) {
-            let _ = writeln!(
-                out,
-                "  {} into {} loses {} dB all the same, with {}: `boardwright check` says what helps there",
-                one.from,
-                one.to,
-                db(one.loss_db),
-                signal::engaged_words(&one.state)
-            );
-        }
-        for note in outcome.notes.iter().filter(|note| note.starts_with("no signal reaches")) {
-            let _ = writeln!(out, "  on the ways that signal takes, that is: {note}");
-        }
-        if outcome.ways.iter().any(|way| way.turned_down) {
-            let _ = writeln!(
-                out,
-                "  judged by its tone: a volume pedal stands turned down, and takes level on purpose"
-            );
-        } else if outcome.ways.iter().any(|way| way.adds_up) {
-            let _ = writeln!(
-                out,
-                "  judged by its tone where branches add up: how loud that is is set there, and what is lost is told above"
-            );
-        } else if outcome.ways.iter().any(signal::Way::is_judged_by_tone) {
-            let _ = writeln!(
-                out,
-                "  into a desk it is judged by its tone: the gain there makes up for level, and what is lost is told above"
-            );
-        }
-    }
-    let cancelled = outcome.branches.iter().find(|one| one.meets.is_some() && one.opposite == Some(true));
-    if let Some(at) = cancelled.and_then(|one| one.meets.as_ref()) {
-        let _ = writeln!(
-            out,
-            "  branches of opposite polarity meet at {at}: that comes first, no buffer mends it"
-        );
-    }
-    if advice.status == AdviceStatus::Proven
-        && advice.alternatives.first().is_some_and(|first| advice.size_tried < first.places.len())
-    {
-        let _ = writeln!(out, "  others of that size may keep them too: not every one was tried");
-    }
-    if let Some(by) = &advice.by_wish {
-        let verb =
-            if advice.asks.len() == 1 { ("it does", "it does not") } else { ("they do", "they do not") };
-        for (answer, advice) in [(verb.0, &by.wanted), (verb.1, &by.not_wanted)] {
-            let _ = writeln!(out, "  if {answer}: {}", ended(advice));
-            told_places(out, "  ", advice);
-        }
-    } else {
-        for field in &advice.asks {
-            let _ = writeln!(out, "  find out first, as its input is low: {}", field.words());
-        }
-    }
-    told_places(out, "", advice);
-    if let ([_, ..], AdviceStatus::NoneFound | AdviceStatus::CutShort) =
-        (advice.spared.as_slice(), advice.status)
-    {
-        let verb = if advice.spared.len() == 1 { "needs or may need" } else { "need or may need" };
-        let _ = writeln!(
-            out,
-            "  places before {} are left out, which {verb} the bare pickup",
-            advice.spared.join(" and ")
-        );
-    }
-    let judged = !matches!(advice.status, AdviceStatus::NotAsked | AdviceStatus::NothingArrives);
-    if judged && !advice.rests_on.is_empty() {
-        let words: Vec<String> = advice.rests_on.iter().map(finding::Field::words).collect();
-        let _ = writeln!(out, "  as far as usual figures hold for what is not known: {}", words.join(", "));
-    }
-}
-
-fn told_places(out: &mut String, indent: &str, advice: &Advice) {
-    if advice.by_states_tried && !advice.alternatives.is_empty() {
-        let _ = writeln!(out, "{indent}  held against the worst states found: there are too many to try all");
-    }
-    for alternative in &advice.alternatives {
-        let places: Vec<String> = alternative.places.iter().map(ToString::to_string).collect();
-        let _ = writeln!(out, "{indent}  a buffer {}", places.join(" and "));
-    }
-    if !advice.alternatives.is_empty() {
-        let _ = writeln!(
-            out,
-            "{indent}  a buffer is `{}` of the catalogue, its draw still to be found out",
-            signal::BUFFER
-        );
-    }
-}
-
-/// How the search for buffers ended, in words.
-fn ended(advice: &Advice) -> String {
-    match advice.status {
-        AdviceStatus::Depends => {
-            format!(
-                "which buffers are needed depends on {}: find that out first, the input is low",
-                advice.asked_words()
-            )
-        }
-        AdviceStatus::CutShort if advice.by_states_tried => {
-            "no buffer is needed in any state tried, and there are too many to try all".to_owned()
-        }
-        other => status(other, advice.rests_on.is_empty()).to_owned(),
-    }
-}
-
-/// How the search for buffers ended; where values are unknown nothing is called proven without saying so.
-fn status(status: AdviceStatus, known: bool) -> &'static str {
-    match (status, known) {
-        (AdviceStatus::NotAsked, _) => "buffers were not asked for",
-        (AdviceStatus::Depends, _) => "which buffers are needed depends on what is not known",
-        (AdviceStatus::NothingArrives, _) => "buffers are not judged: no signal reaches an amp or desk",
-        (AdviceStatus::NoneNeeded, true) => "no buffer is needed",
-        (AdviceStatus::NoneNeeded, false) => "no buffer is needed as far as is known",
-        (AdviceStatus::Proven, true) => "the smallest sets of buffers that keep the limits, proven:",
-        (AdviceStatus::Proven, false) => {
-            "the smallest sets of buffers that keep the limits, proven for usual figures only:"
-        }
-        (AdviceStatus::NoneFound, true) => {
-            "no set of buffers in the leads on the board keeps the limits: every one was tried"
-        }
-        (AdviceStatus::NoneFound, false) => {
-            "no set of buffers in the leads on the board keeps the limits with usual figures: every one was tried"
-        }
-        (AdviceStatus::NotProven, _) => "a good set of buffers, not proven smallest:",
-        (AdviceStatus::CutShort, _) => {
-            "no set of buffers was found that keeps the limits; not all could be judged"
-        }
     }
 }

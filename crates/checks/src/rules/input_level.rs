@@ -118,12 +118,15 @@ fn clips(design: &Design, level: &Level) -> Option<Finding> {
     asked.value(source.pickup.peak, peak_field.clone());
     let stands = rig.max_input(device);
     let most = asked.value(stands.value, stands.field.clone())?;
-    let peak = Volts::of(peak);
-    if !above(peak.get(), most.get()) {
+    if !above(peak, most.get()) {
         return None;
     }
+    let peak = Volts::of(signal::level::volts_as_read(peak));
+    // What a device before it cannot pass is not what arrives, though as much as it can may be too much.
+    let before = level.clips_before.as_ref().filter(|_| !always);
+    let before = before.map_or_else(String::new, |found| format!("; {}", found.words()));
     let message = format!(
-        "{} peaks at {} at {} {}, {gains}; {tag} takes {}",
+        "{} peaks at {} at {} {}, {gains}; {tag} takes {}{before}",
         source.id,
         shown(peak),
         level.port,

@@ -30,8 +30,10 @@ pub(crate) static RULE: Rule = Rule {
         what: "For every output and every input it may meet, with the devices between bypassed, and with passive ones engaged: the \
                loss at 1 kHz into that input and whatever else hangs there, leads included, as the network has it that \
                `boardwright signal` solves. Passive pickups are left out, they are \
-               no plain resistance; so are taps that only let a tuner listen. Into a desk, whose gain makes up for it, \
-               only a stop is told.",
+               no plain resistance; so are taps that only let a tuner listen. A dry feed is judged here as any other lead is, \
+               though no limit is held against the whole of it. Into a desk, whose gain makes up for it, \
+               only a stop is told. Where a passive device stands between whose impedance is not known, the figure that stands in for it \
+               is told, and there is no stop.",
         why: "One device that drops the volume is blamed for weeks before anyone looks at impedances.",
         source: "nodal analysis at 1 kHz, close to the divider 20·lg((Zin + Zout) / Zin); what is published of the thresholds stands with them",
         example: "An output of 10 kΩ into an input of 47 kΩ loses 1.7 dB.",
@@ -130,6 +132,23 @@ fn readings(rig: &Rig, junction: &Junction) -> Vec<Reading> {
     out
 }
 
+/// `through T and V `: the passive devices that always stand between the ends of a junction.
+fn through_words(junction: &Junction) -> String {
+    if junction.through.is_empty() { String::new() } else { format!("through {} ", list(&junction.through)) }
+}
+
+/// What is not known of the passive devices between, and the figures that stand in for it.
+fn stands_in(design: &Design, junction: &Junction) -> Vec<String> {
+    let outcome = design.signal();
+    let is_between = |field: &&Field| field.parts().get(1).is_some_and(|tag| junction.through.contains(tag));
+    let words = |field: &Field| signal::lacks_words(field, outcome.stand_ins.get(field).copied());
+    outcome.lacks.iter().filter(is_between).filter(|field| is_impedance(field)).map(words).collect()
+}
+
+fn is_impedance(field: &Field) -> bool {
+    field.parts().last().is_some_and(|key| key == "z")
+}
+
 /// The junctions of the network in the order of the devices that give.
 fn in_order(design: &Design) -> Vec<&Junction> {
     let devices = design.rig.by_tag();
@@ -193,7 +212,7 @@ fn check(design: &Design) -> Vec<Finding> {
                 off_side(rig, place, &reading.on).map_or_else(|| Rc::clone(side), Rc::new)
             });
             let (Some(from), Some(to)) = (giver.z.value, taker.z.value) else { continue };
-            let Some((severity, passed)) = too_much(lost, look, stop) else { continue };
+            let Some((mut severity, passed)) = too_much(lost, look, stop) else { continue };
             // What a meter hears may be weak, as what a tuner does.
             if only_listens(rig, &taker.name) {
                 continue;
@@ -219,10 +238,18 @@ fn check(design: &Design) -> Vec<Finding> {
                 continue;
             }
             let evidence = Evidence::at_most(lost, passed);
+            // What rests on a figure that stands in is no reason to stop.
+            let open = stands_in(design, junction);
+            if !open.is_empty() {
+                severity = Severity::Look;
+            }
+            let open =
+                if open.is_empty() { String::new() } else { format!("; not known: {}", open.join(", ")) };
             let message = format!(
-                "{} ({}) into {} ({}) loses {}{}{}, {} at most",
+                "{} ({}) {}into {} ({}) loses {}{}{}, {} at most{open}",
                 giver.name,
                 shown(from),
+                through_words(junction),
                 taker.name,
                 shown(to),
                 evidence.found(),

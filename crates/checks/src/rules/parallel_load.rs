@@ -3,7 +3,7 @@
 use design::Design;
 use finding::{Evidence, Field, Finding};
 use quantity::Ohms;
-use rig::{PickupKind, PortRef, Rig};
+use rig::{Known, PickupKind, PortRef, Provenance, Rig};
 use signal::Load;
 
 use crate::asked::{Asked, port_field};
@@ -24,7 +24,8 @@ pub(crate) static RULE: Rule = Rule {
     page: Page {
         what: "What hangs on a passive coil at once, as the network has it that `boardwright signal` solves: the resistance \
                that its jack sees at 1 kHz, pots and passive boxes included, with whatever may come first when the \
-               devices before it are bypassed. A device that needs the bare pickup loads it on purpose and is passed over.",
+               devices before it are bypassed. A device that needs the bare pickup loads it on purpose and is passed over. \
+               Where nobody has said whether one does, and the load is too much either way, the lesser of the two is told.",
         why: "A splitter or tuner output without a buffer dulls the sound of the guitar.",
         source: "nodal analysis at 1 kHz; what is published of the thresholds stands with them",
         example: "Two amps of 470 kΩ on one passive splitter leave 235 kΩ.",
@@ -73,6 +74,9 @@ fn judge(design: &Design, load: &Load) -> Option<Finding> {
         graded?;
         asked.lack(Field::of("source", &source.id, "electrics.kind"));
     }
+    if let Some(finding) = either_way(design, load, &asked, ohms) {
+        return Some(finding);
+    }
     if !asked.complete() {
         return asked.cannot_judge(ID, &format!("the load on {}", source.id), about());
     }
@@ -90,6 +94,62 @@ fn judge(design: &Design, load: &Load) -> Option<Finding> {
         Some(z) => finding.at(field, shown(z)),
         None => finding.at(field, ""),
     }))
+}
+
+/// Where all that is open is whether some devices need the bare pickup, and the load is too much if they do as well: the
+/// load without them, which is the lesser.
+fn either_way(design: &Design, load: &Load, asked: &Asked, with_them: Ohms) -> Option<Finding> {
+    let open: Vec<&str> = asked
+        .lacks
+        .iter()
+        .map(|field| match field.parts() {
+            [kind, tag, rest @ ..]
+                if kind == "device" && rest.last().is_some_and(|key| key == "bare_pickup") =>
+            {
+                Some(tag.as_str())
+            }
+            _ => None,
+        })
+        .collect::<Option<_>>()?;
+    if open.is_empty() {
+        return None;
+    }
+    let limits = &design.limits;
+    let grade = |ohms| too_little(ohms, limits.parallel_load_look, limits.parallel_load_stop);
+    grade(with_them)?;
+    let mut rig = design.rig.clone();
+    for device in rig.devices.iter_mut().filter(|device| open.contains(&device.tag.as_str())) {
+        device.signal.bare_pickup = Known::new(true, Provenance::Assumed);
+    }
+    let input = signal::Input { rig: &rig, ..design.signal_input() };
+    let without = signal::solve_with(&input, &design.signal_config(), signal::BufferSearch::Skip);
+    let other = without.loads.iter().find(|other| other.source == load.source)?;
+    if !other.lacks.is_empty() {
+        return None;
+    }
+    let ohms = Ohms::new((other.ohms / 10.0).round() * 10.0)?;
+    let (severity, passed) = grade(ohms)?;
+    let mut names: Vec<String> = other.at.iter().map(|port| port.device.clone()).collect();
+    crate::group::in_order(&mut names);
+    let verb = if names.len() == 1 { "loads" } else { "load" };
+    let need = if open.len() == 1 { "needs" } else { "need" };
+    let open: Vec<String> = open.into_iter().map(str::to_owned).collect();
+    Some(
+        Finding::new(
+            ID,
+            severity,
+            format!(
+                "{} {verb} {} with {} in all; so much at least, whether or not {} {need} the bare pickup",
+                list(&names),
+                load.source,
+                shown(ohms),
+                list(&open)
+            ),
+        )
+        .about(names.iter().cloned().chain([load.source.clone()]))
+        .with(Evidence::at_least(ohms, passed))
+        .assuming(asked.assumed.clone()),
+    )
 }
 
 /// What hangs there: whose it is, the impedance it states, and where.

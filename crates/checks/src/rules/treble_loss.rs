@@ -79,21 +79,63 @@ fn check(design: &Design) -> Vec<Finding> {
     out
 }
 
-/// What impedances that nobody knows may be, in ohms: of inputs, of outputs and of amps. Common practice, no source.
-const ANY: [[f64; 2]; 3] = [[100e3, 10e6], [10.0, 10e3], [100e3, 10e6]];
+/// The ends of what an impedance that nobody knows may be, in ohms. Common practice, no source.
+type Ends = [f64; 2];
+const ANY_INPUT: Ends = [100e3, 10e6];
+const ANY_OUTPUT: Ends = [10.0, 10e3];
+const ANY_WINDING: Ends = [10.0, 1e3];
+const ANY_POT: Ends = [10e3, 1e6];
+
+/// Which figure of the settings stands in for an impedance that nobody knows, and the ends of what that may be; `None` where
+/// none of them does.
+fn stands_in(design: &Design, field: &Field) -> Option<(usize, Ends)> {
+    let rig = &design.rig;
+    match field.parts() {
+        [kind, _, key] if kind == "sink" && key == "z" => Some((0, ANY_INPUT)),
+        [kind, tag, list, name, key] if kind == "device" && list == "port" && key == "z" => {
+            let device = rig.device(tag)?;
+            let role = device.ports.iter().find(|port| port.name == *name)?.role.value?;
+            // What a buffer drives a send through is that of its way out.
+            if device.loops.iter().any(|own| own.send == *name) {
+                return None;
+            }
+            let is_wound = device.signal.transformer.value == Some(true);
+            match (device.signal.passive && !(is_wound && device.turns().is_none()), role.takes_signal()) {
+                (true, true) if device.treadle.is_some() => Some((1, ANY_POT)),
+                (true, false) if device.turns().is_some() => Some((2, ANY_WINDING)),
+                (false, true) => Some((3, ANY_INPUT)),
+                (false, false) => Some((4, ANY_OUTPUT)),
+                _ => None,
+            }
+        }
+        _ => None,
+    }
+}
 
 /// What is lost whatever the impedances are that nobody knows: the least that is lost with any of them at either end of its
 /// range. `None` where something else is unknown, or less is lost than a limit.
 fn certain(design: &Design, way: &Way) -> Option<Finding> {
-    if !way.lacks.iter().all(|field| field.parts().last().is_some_and(|key| key == "z")) {
-        return None;
-    }
+    let kinds: BTreeSet<(usize, [u64; 2])> = way
+        .lacks
+        .iter()
+        .map(|field| stands_in(design, field).map(|(kind, ends)| (kind, ends.map(f64::to_bits))))
+        .collect::<Option<_>>()?;
     let input = design.signal_input();
     let size = |way: &Way| way.treble().map_or(0.0, |(change, _)| change.abs());
     let (mut least, mut found) = (size(way), change(design, way)?);
-    for number in 0..1_usize << ANY.len() {
-        let [device_input, device_output, sink_input] = [0, 1, 2].map(|bit| ANY[bit][number >> bit & 1]);
-        let config = signal::Config { device_input, device_output, sink_input, ..design.signal_config() };
+    for number in 0..1_usize << kinds.len() {
+        let mut config = design.signal_config();
+        for (bit, (kind, ends)) in kinds.iter().enumerate() {
+            let ohms = f64::from_bits(ends[number >> bit & 1]);
+            let figure = match kind {
+                0 => &mut config.sink_input,
+                1 => &mut config.pot,
+                2 => &mut config.winding,
+                3 => &mut config.device_input,
+                _ => &mut config.device_output,
+            };
+            *figure = ohms;
+        }
         let outcome = signal::solve_with(&input, &config, signal::BufferSearch::Skip);
         let same = |other: &&Way| (&other.source, &other.sink) == (&way.source, &way.sink);
         let other = outcome.ways.iter().find(same)?;
@@ -174,10 +216,11 @@ fn change(design: &Design, way: &Way) -> Option<Finding> {
     let state = turned.map_or_else(|| state.clone(), |turned| format!("{state}, {}", turned.words()));
     let least = if turned.is_none() { at_least(way) } else { "" };
     let message = format!(
-        "{} to {}: 4 kHz{against} comes {least}{} {direction} the guitar by its own lead, {state}",
+        "{} to {}: 4 kHz{against} comes {least}{} {direction} {} by its own lead, {state}",
         way.source,
         way.sink,
-        decibels(size)
+        decibels(size),
+        way.source
     );
     let finding = Finding::new(ID, severity, message)
         .about([&way.source, &way.sink])

@@ -519,7 +519,7 @@ pub(crate) fn firing() -> Vec<Firing> {
     on(
         "treble-loss",
         Stop,
-        "guitar to amp: 4 kHz comes 8.9 dB below the guitar by its own lead, with everything bypassed",
+        "guitar to amp: 4 kHz comes 8.9 dB below guitar by its own lead, with everything bypassed",
         clean(),
         &|rig| crate::later::made(rig, 9000),
     );
@@ -580,8 +580,7 @@ pub(crate) fn firing() -> Vec<Firing> {
             run("wet", &["A1.OUT2", "A3", "A4.IN2"]),
         ];
     });
-    let round =
-        "A1, A2 and A3 feed each other in a ring, loop gain 12.0 dB at 20 Hz with everything off: it howls";
+    let round = "A1, A2 and A3 feed each other in a ring, loop gain 12.0 dB at 20 Hz with everything bypassed: it howls";
     on("feedback-ring", Stop, round, three(), &|rig| {
         in_a_ring(rig);
         device(rig, "A3").signal.gain = know(Decibels::of(12.0));

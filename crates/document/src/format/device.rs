@@ -110,7 +110,11 @@ pub static PORT: Table = Table {
             Shape::Text,
             "What is printed beside it: `FX SEND`. Free text; runs and leads go on naming the jack by its name. Left out: its name.",
         ),
-        given("role", Shape::Words(ROLES), "What it is for."),
+        given(
+            "role",
+            Shape::Words(ROLES),
+            "What it is for. What comes in at `in` goes out at `out` and to every `send`; what comes back at `return` goes out at `out`, mixed with it, and never to a send. So a `send` and a `return` by themselves are a loop beside the sound, as a blend box has one. `insert` or `loop` says that what comes back replaces what went out.",
+        ),
         key("connector", Shape::Text, "Catalogue id of what fits it."),
         given("face", Shape::Words(rig::Face::WORDS), "The side it is on, before turning."),
         given(

@@ -151,6 +151,7 @@ fn ways() -> Vec<SignalWay> {
     let flat = vec![-6.0; frequencies.len()];
     let state = |name: &str, change: Option<f64>| StateLevels {
         name: name.to_owned(),
+        on: Vec::new(),
         change_at_4k_db: change,
         tone_change_db: change.map(|db| db + 0.5),
         insertion_loss_1k_db: change.map(|db| 0.25 - db),

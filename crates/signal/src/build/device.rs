@@ -4,7 +4,7 @@ use finding::Field;
 use quantity::{Decibels, Ohms, Seconds, Volts};
 use rig::{Bypass, Device, Normal, PortRef};
 
-use super::uses::{Link, Use, once, ways};
+use super::uses::{Link, Use, beside, is_beside, once, ways};
 use super::{Builder, Hop, LEAST_OHMS};
 use crate::contacts::{contact, contact_z, own_port, port_of};
 use crate::level::ratio;
@@ -22,7 +22,12 @@ impl Builder<'_> {
             self.out.lacks.insert(Field::device(&device.tag, "signal.passive"));
         }
         let ways = ways(device, used);
-        let links = self.through_inserts(device, used, &ways);
+        // A loop beside the sound hangs in the circuit, which a bypass goes past: bypassed, it takes no part.
+        let straight = self.through_inserts(device, used, &ways);
+        let mut links = straight.clone();
+        for link in &beside(device, used) {
+            once(&mut links, link);
+        }
         let stray = if bypass == Bypass::Relay { self.config.relay_stray } else { self.config.stray };
         let mut jacks = used.ins.clone();
         for port in &used.outs {
@@ -41,7 +46,7 @@ impl Builder<'_> {
             Bypass::AlwaysOn => self.fixed(engaged),
             Bypass::Buffered if device.signal.passive => self.fixed(engaged),
             Bypass::Buffered => {
-                let bypassed = self.active(device, used, &links, false);
+                let bypassed = self.active(device, used, &straight, false);
                 if bypassed == engaged {
                     self.fixed(engaged);
                 } else {
@@ -60,8 +65,11 @@ impl Builder<'_> {
         }
         // A bypass contact goes past what is plugged into the device's own inserts, but only while it is off.
         let is_past = matches!(bypass, Bypass::Hard | Bypass::Relay);
+        let is_buffered = bypass == Bypass::Buffered && !device.signal.passive;
         for (from, to) in &links {
-            let needs = (is_past && !ways.contains(&(from.clone(), to.clone()))).then(|| device.tag.clone());
+            let link = (from.clone(), to.clone());
+            let is_only_on = is_past && !ways.contains(&link) || is_buffered && !straight.contains(&link);
+            let needs = is_only_on.then(|| device.tag.clone());
             self.out.hops.push(Hop { needs, ..Hop::within(device, from, to) });
         }
         for (from, to) in ways.iter().filter(|way| is_past && !links.contains(way)) {
@@ -90,7 +98,9 @@ impl Builder<'_> {
             let back = contact(self.input.rig, &PortRef::new(&device.tag, &insert.back), true, None);
             inserts.push((insert, send, back));
         }
-        let on_insert = |port: &PortRef| inserts.iter().any(|(_, send, back)| port == send || port == back);
+        let on_insert = |port: &PortRef| {
+            is_beside(device, port) || inserts.iter().any(|(_, send, back)| port == send || port == back)
+        };
         for port in used.ins.iter().filter(|port| !on_insert(port)) {
             if !ways.iter().any(|(from, _)| from == port) {
                 paths.push((Some(port.clone()), None));
@@ -285,8 +295,9 @@ impl Builder<'_> {
                 .iter()
                 .any(|insert| insert.back == name && *port != PortRef::new(&device.tag, &insert.send))
         };
-        // Behind a return there is only what brings the sound back: the device did its work before the send.
-        let works = engaged && !inputs.iter().all(is_back);
+        // Behind a return there is only what brings the sound back: the device did its work before the send. A loop beside the
+        // sound gets what comes in, and what it brings back is mixed in before the work.
+        let works = engaged && !inputs.iter().all(is_back) && !is_beside(device, port);
         variant.stages.push(self.stage(device, nodes, driven, works));
     }
 

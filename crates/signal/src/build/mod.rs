@@ -62,6 +62,8 @@ pub(crate) struct Built {
     pub(crate) hops: Vec<Hop>,
     pub(crate) assumed: BTreeSet<Field>,
     pub(crate) lacks: BTreeSet<Field>,
+    /// The figures that stand in for what is lacking, in SI units.
+    pub(crate) stand_ins: BTreeMap<Field, f64>,
     pub(crate) notes: BTreeSet<String>,
     /// Switch of each tag or `TAG.loop`.
     pub(crate) switches: BTreeMap<String, usize>,
@@ -107,6 +109,7 @@ fn empty() -> Built {
         hops: Vec::new(),
         assumed: BTreeSet::new(),
         lacks: BTreeSet::new(),
+        stand_ins: BTreeMap::new(),
         notes: BTreeSet::new(),
         switches: BTreeMap::new(),
         worked: Vec::new(),
@@ -138,6 +141,7 @@ impl Builder<'_> {
                 number(value)
             }
             None => {
+                self.out.stand_ins.insert(field.clone(), otherwise);
                 self.out.lacks.insert(field);
                 otherwise
             }

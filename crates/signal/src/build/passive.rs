@@ -73,7 +73,9 @@ impl Builder<'_> {
             let b = self.leave(&mut variant, port);
             if 1 < inputs.len() && known.is_none() && !transformer && !is_straight(port) {
                 // What parts the legs of a box that sums decides how much of each is left.
-                self.out.lacks.insert(Field::device(&port.device, "port").below(&port.port).below("z"));
+                let field = Field::device(&port.device, "port").below(&port.port).below("z");
+                self.out.stand_ins.insert(field.clone(), series);
+                self.out.lacks.insert(field);
             }
             for from in &inputs {
                 // What is wired straight to the jack hangs before its coupling capacitor.

@@ -209,10 +209,11 @@ impl Builder<'_> {
                 }
                 Reached::Driven(inputs) => {
                     // A buffer drives the send through a resistance that nobody has stated; that of the way out stands in.
-                    self.out.lacks.insert(
-                        Field::device(&circuit.send.device, "port").below(&circuit.send.port).below("z"),
-                    );
+                    let field =
+                        Field::device(&circuit.send.device, "port").below(&circuit.send.port).below("z");
                     let (ohms, send) = (self.bus_ohms(bus), self.leave(&mut through, &circuit.send));
+                    self.out.stand_ins.insert(field.clone(), ohms);
+                    self.out.lacks.insert(field);
                     self.onto(&mut through, device, inputs, &circuit.send.to_string(), send, ohms, true);
                 }
                 Reached::Node(node) if stated => {

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use rig::{Carries, Device, PortRef, Rig, Run};
+use rig::{Carries, Device, PortRef, PortRole, Rig, Run};
 
 use crate::contacts::{Contacts, contact, steps};
 
@@ -74,16 +74,61 @@ pub(super) fn visits(rig: &Rig, run: &Run) -> Vec<Visit> {
     out
 }
 
-/// The ways through a device from its inputs to its outputs, inserts and loops left out: those that runs state, and
-/// those to where runs begin or from where they end.
-pub(super) fn ways(device: &Device, used: &Use) -> Vec<Link> {
-    let side = |port: &PortRef| {
-        let name = crate::contacts::port_of(port).port;
-        device.inserts.iter().any(|insert| insert.send == name || insert.back == name)
-            || device.loops.iter().any(|one| one.send == name || one.back == name)
+/// Whether a jack stands in an insert or a loop of its device, which say what it does.
+fn is_named(device: &Device, port: &PortRef) -> bool {
+    let name = crate::contacts::port_of(port).port;
+    device.inserts.iter().any(|insert| insert.send == name || insert.back == name)
+        || device.loops.iter().any(|one| one.send == name || one.back == name)
+}
+
+/// Whether a jack is one for a loop beside the sound: a send or return by its role, which no insert or loop names.
+pub(super) fn is_beside(device: &Device, port: &PortRef) -> bool {
+    let name = crate::contacts::port_of(port).port;
+    let role = device.ports.iter().find(|own| own.name == name).and_then(|own| own.role.value);
+    !is_named(device, port) && matches!(role, Some(PortRole::Send | PortRole::Return))
+}
+
+/// The ways of a loop beside the sound, which are mixed with what goes straight through: from the inputs to each send, from
+/// each return to the outputs. A return never drives its own send. Common practice, no source.
+pub(super) fn beside(device: &Device, used: &Use) -> Vec<Link> {
+    let mut out: Vec<Link> = Vec::new();
+    let straight = |ports: &[PortRef]| -> Vec<PortRef> {
+        let plain = |port: &&PortRef| !is_named(device, port) && !is_beside(device, port);
+        ports.iter().filter(plain).cloned().collect()
     };
-    let ins: Vec<PortRef> = used.ins.iter().filter(|port| !side(port)).cloned().collect();
-    let outs: Vec<PortRef> = used.outs.iter().filter(|port| !side(port)).cloned().collect();
+    let (ins, outs) = (straight(&used.ins), straight(&used.outs));
+    for send in used.outs.iter().filter(|port| is_beside(device, port)) {
+        for input in of_channel(send, &ins) {
+            once(&mut out, &(input, send.clone()));
+        }
+    }
+    for back in used.ins.iter().filter(|port| is_beside(device, port)) {
+        for output in of_channel(back, &outs) {
+            once(&mut out, &(back.clone(), output));
+        }
+    }
+    out
+}
+
+/// The ports of the same suffix, or all of them where none has it.
+fn of_channel(port: &PortRef, others: &[PortRef]) -> Vec<PortRef> {
+    let mine = suffix(port);
+    let same: Vec<PortRef> =
+        others.iter().filter(|other| mine.is_some() && suffix(other) == mine).cloned().collect();
+    if same.is_empty() { others.to_vec() } else { same }
+}
+
+/// What follows the last underscore of a jack's name: `L` of `IN_L`.
+fn suffix(port: &PortRef) -> Option<&str> {
+    port.port.rsplit_once('_').map(|(_, suffix)| suffix)
+}
+
+/// The ways straight through a device from its inputs to its outputs, inserts and loops left out: those that runs state,
+/// and those to where runs begin or from where they end.
+pub(super) fn ways(device: &Device, used: &Use) -> Vec<Link> {
+    let plain = |port: &&PortRef| !is_named(device, port) && !is_beside(device, port);
+    let ins: Vec<PortRef> = used.ins.iter().filter(plain).cloned().collect();
+    let outs: Vec<PortRef> = used.outs.iter().filter(plain).cloned().collect();
     let mut out: Vec<Link> = Vec::new();
     for link in &used.visits {
         if ins.contains(&link.0) && outs.contains(&link.1) {
@@ -112,7 +157,6 @@ pub(super) fn ways(device: &Device, used: &Use) -> Vec<Link> {
 
 /// The port of the other side that belongs to this one: of the same suffix, the only one, or the one at its place.
 fn partner(port: &PortRef, others: &[PortRef], own: &[PortRef]) -> Option<PortRef> {
-    let suffix = |port: &PortRef| port.port.rsplit_once('_').map(|(_, suffix)| suffix.to_owned());
     let mine = suffix(port);
     let same = others.iter().find(|other| mine.is_some() && suffix(other) == mine);
     let place = own.iter().position(|mine| mine == port).unwrap_or(0);

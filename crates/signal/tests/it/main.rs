@@ -2,6 +2,7 @@
 
 mod advice;
 mod bands;
+mod beside;
 mod closed;
 mod cross;
 mod forms;
@@ -13,5 +14,6 @@ mod pinned;
 mod rigs;
 mod sums;
 mod switched;
+mod told;
 mod turns;
 mod verified;
