@@ -314,7 +314,7 @@ fn fasteners(design: &Design, out: &mut Vec<BillLine>) {
 }
 
 /// What holds these devices alone.
-pub fn fastened(design: &Design, tags: &[&str]) -> Vec<BillLine> {
+pub(crate) fn fastened(design: &Design, tags: &[&str]) -> Vec<BillLine> {
     let here = |device: &&Device| !device.is_beside_board() && tags.contains(&device.tag.as_str());
     let mut out = Vec::new();
     fasteners_of(design.rig.devices.iter().filter(here), &mut out);
