@@ -212,7 +212,7 @@ pub(crate) const INVOICE_SUFFIX: &str = "-INV";
 fn status(draft: bool, heading: &Heading<'_>) -> &'static str {
     match (draft, heading.number_suffix) {
         (true, _) => text::DRAFT,
-        (false, INVOICE_SUFFIX) => text::ISSUED,
+        (false, INVOICE_SUFFIX) => text::INVOICED,
         (false, _) => text::FOR_APPROVAL,
     }
 }
