@@ -41,6 +41,8 @@ pub struct Band {
     pub minutes: [u32; 2],
     /// Without tax, least and most; `None` where the shop has no like job and no rate.
     pub net: Option<[Money; 2]>,
+    /// Whether none of these is like it, so that other jobs of the shop stand in.
+    pub far: bool,
     /// The jobs it rests on; none means the customary rates below.
     pub like: Vec<String>,
 }
@@ -62,6 +64,10 @@ const LIKE: u32 = 2;
 /// A band never is narrower than this about its middle jobs: one job is no proof. *Common practice, no source.*
 const SPREAD: Share = Share::from_percent(10);
 
+/// The same about a single job. *Common practice, no source.*
+const SPREAD_ONE: Share = Share::from_percent(20);
+/// The part of what a job costs beyond its work that any board takes: board, case, supply. *A guess of the trade, no source.*
+const FIXED_PARTS: i64 = 2;
 /// The same where no job is like it and others of the shop stand in. *Common practice, no source.*
 const SPREAD_FAR: Share = Share::from_percent(30);
 
@@ -79,13 +85,21 @@ pub fn band(input: &BandInput, all: &[LikeJob], prices: &Prices) -> Band {
     let drawn = || all.iter().filter(|job| 0 < job.devices);
     let mut like: Vec<&LikeJob> =
         drawn().filter(|job| devices <= job.devices * LIKE && job.devices <= devices * LIKE).collect();
-    let mut spread = SPREAD;
-    if like.is_empty() {
+    let far = like.is_empty();
+    if far {
         like = drawn().collect();
-        spread = SPREAD_FAR;
     }
-    let per = |value: fn(&LikeJob) -> i64, fixed: i64, spread: Share| -> Option<[i64; 2]> {
-        let all = like.iter().map(|job| carried(value(job), fixed, devices, job.devices));
+    let spread = match (far, like.len()) {
+        (true, _) => SPREAD_FAR,
+        (false, 1) => SPREAD_ONE,
+        (false, _) => SPREAD,
+    };
+    // What each took, and what of it any board takes.
+    let per = |value: &dyn Fn(&LikeJob) -> (i64, i64), spread: Share| -> Option<[i64; 2]> {
+        let all = like.iter().map(|job| {
+            let (value, fixed) = value(job);
+            carried(value, fixed, devices, job.devices)
+        });
         let (low, high) = (all.clone().min()?, all.max()?);
         let whole = i128::from(Share::WHOLE);
         let spread = i128::from(spread.millionths());
@@ -99,12 +113,16 @@ pub fn band(input: &BandInput, all: &[LikeJob], prices: &Prices) -> Band {
     };
     let worth =
         |hour: Money, minutes: u32| Money(mul_div_rounded(hour.0, i128::from(minutes), 60, prices.rounding));
-    let leads = per(|job| i64::from(job.leads), 0, Share::ZERO)
+    let leads = per(&|job| (i64::from(job.leads), 0), Share::ZERO)
         .map_or_else(|| custom(LEADS, LEADS_PER_DEVICE), counts);
-    let minutes = per(|job| i64::from(job.minutes), i64::from(MINUTES[0]), spread)
+    let minutes = per(&|job| (i64::from(job.minutes), i64::from(MINUTES[0])), spread)
         .map_or_else(|| custom(MINUTES, MINUTES_PER_DEVICE), counts);
-    let fixed = prices.hour.map_or(Money::ZERO, |hour| worth(hour, MINUTES[0]));
-    let net = per(|job| job.net.0, fixed.0, spread)
+    let work = |minutes| prices.hour.map_or(0, |hour| worth(hour, minutes).0);
+    let net = |job: &LikeJob| {
+        let parts = (job.net.0 - work(job.minutes)).max(0);
+        (job.net.0, work(MINUTES[0]).saturating_add(parts / FIXED_PARTS))
+    };
+    let net = per(&net, spread)
         .map(|pair| pair.map(Money))
         .or_else(|| prices.hour.map(|hour| minutes.map(|minutes| worth(hour, minutes))));
     let footprint = match input.sized {
@@ -118,6 +136,7 @@ pub fn band(input: &BandInput, all: &[LikeJob], prices: &Prices) -> Band {
         leads,
         minutes,
         net,
+        far: far && !like.is_empty(),
         like: like.iter().map(|job| job.name.clone()).collect(),
     }
 }

@@ -200,6 +200,11 @@ impl Quote {
         !self.missing.is_empty()
     }
 
+    /// Whether a larger sum is to be taken off than all lines come to, so that only these are.
+    pub fn is_discount_cut(&self) -> bool {
+        matches!(self.terms.discount, Discount::Sum(sum) if self.totals.lines < sum)
+    }
+
     /// The sum of one group.
     pub fn sum(&self, group: ClientGroup) -> Money {
         self.lines.iter().filter(|line| line.group == group).map(|line| line.net).sum()

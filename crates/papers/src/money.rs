@@ -220,7 +220,9 @@ fn sums(priced: &Priced<'_>, file: &'static str) -> Table {
     table.row([cell(text::SUM_OF_LINES), shown(totals.lines)]);
     if totals.discount != Money::ZERO {
         let why = quote.terms.discount_for.as_deref();
-        table.row([cell(text::discount(why)), shown(-totals.discount)]);
+        let words = cell(text::discount(why));
+        let words = if quote.is_discount_cut() { words.line(text::DISCOUNT_CUT) } else { words };
+        table.row([words, shown(-totals.discount)]);
         table.row([cell(text::NET), shown(totals.net)]);
     }
     for tax in &totals.taxes {
@@ -377,7 +379,9 @@ fn leads(change: &RevisionChange) -> Table {
             share(text::WHY, 1.0),
         ],
     );
-    for lead in change.leads.iter().filter(|lead| lead.became != Became::Stays || lead.renumbered) {
+    // What lies as it lay is no matter of a change order, however it is drawn.
+    let lies = |lead: &change::LeadChange| matches!(lead.became, Became::Stays | Became::Redrawn { .. });
+    for lead in change.leads.iter().filter(|lead| !lies(lead) || lead.renumbered) {
         let mm = |length: quantity::Length| format!("{:.0} mm", length.as_mm().floor());
         let why = match &lead.became {
             Became::Stays => String::new(),

@@ -228,9 +228,6 @@ fn devices(out: &mut String, change: &RevisionChange) {
             moved => moved.word(),
         };
         let _ = writeln!(out, "{:<8} {} {}", what, device.tag, device.title);
-        if device.title_before != device.title {
-            let _ = writeln!(out, "           title: {}, now {}", device.title_before, device.title);
-        }
         for (key, words) in [("kind", &device.kind), ("place", &device.place)] {
             if let Some(words) = words {
                 let _ = writeln!(out, "           {key}: {}, now {}", words.before, words.after);

@@ -116,6 +116,9 @@ fn sums(out: &mut String, quote: &Quote, prices: &Prices) {
     if totals.discount != Money::ZERO {
         let why = quote.terms.discount_for.as_deref().map_or(String::new(), |why| format!(", {why}"));
         row(&format!("discount{why}"), money(-totals.discount));
+        if quote.is_discount_cut() {
+            row("  (more than all lines together was asked for)", String::new());
+        }
         row("net", money(totals.net));
     }
     for tax in &totals.taxes {
@@ -229,7 +232,9 @@ fn band(options: &QuoteOptions, design: &Design, prices: &Priced) -> anyhow::Res
     let rests = if band.like.is_empty() {
         "customary figures, no job of this shop is like it".to_owned()
     } else {
-        format!("jobs like it: {}", band.like.join(", "))
+        let what =
+            if band.far { "no job of this shop is like it; carried over from" } else { "jobs like it:" };
+        format!("{what} {}", band.like.join(", "))
     };
     let _ = writeln!(out, "rests on    {rests}");
     Ok(out)

@@ -166,11 +166,15 @@ fn a_band_rests_on_jobs_alike_or_on_custom() {
     assert_eq!(band.like, ["ferry", "chapel"]);
     // (1000 − 360) · 12/10 + 360 = 1128 less a tenth; (1680 − 360) · 12/14 + 360 = 1491 and a tenth.
     assert_eq!((band.leads, band.minutes), ([24, 24], [1015, 1640]));
-    // Six hours at 58.00 stay: (2000 − 348) · 12/10 + 348, (3500 − 348) · 12/14 + 348.
-    assert_eq!(band.net, Some([209_736, 335_468].map(Money)));
+    // Six hours at 58.00 stay, and half of the parts: 348 + 516.66 and (2000 − 864.66) · 12/10; 348 + 938 and
+    // (3500 − 1286) · 12/14; less a tenth and a tenth on top.
+    assert_eq!(band.net, Some([200436, 350208].map(Money)));
     // One device is like none of them: all stand in, and the band is wider.
     let one = estimate::band(&BandInput { devices: 1, ..input }, &like, &prices);
-    assert_eq!(one.like, ["ferry", "chapel", "busker"]);
+    assert_eq!((one.like.len(), one.far, band.far), (3, true, false));
+    // A single job like it is less proof than two: a fifth, not a tenth.
+    let alone = estimate::band(&input, &like[..1], &prices);
+    assert_eq!((alone.minutes, alone.far), ([902, 1354], false));
     assert!(one.minutes[0] < 360 && 400 < one.minutes[1], "{one:?}");
 }
 

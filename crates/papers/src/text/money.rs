@@ -44,6 +44,7 @@ pub(crate) const PLACE: &str = "place";
 pub(crate) const DRAWN_ANEW: &str = "stays as it lies; drawn otherwise";
 pub(crate) const LENGTH_OPEN: &str = "length not known";
 pub(crate) const NEW_STOPS: &str = "Stops that this change brings: to be settled before anything is built";
+pub(crate) const DISCOUNT_CUT: &str = "more than the sum of all lines was asked for";
 pub(crate) const NO_DISCOUNT: &str = "The discount of the job is not taken off this change.";
 pub(crate) const WHOLE_BEFORE: &str = "Whole job before";
 pub(crate) const WHOLE_AFTER: &str = "Whole job after";
