@@ -42,6 +42,15 @@ def made(rig):
     return [lead for lead in rig["leads"] if lead["making"] == "made"]
 
 
+def is_ours(rig, device):
+    """As the owner says; where he is not named, supplies and panels are the workshop's and pedals the player's."""
+    owner = (device.get("owner") or "").strip().lower()
+    if not owner:
+        return device["role"] in ("brick", "strip", "panel")
+    workshop = (rig.get("job", {}).get("workshop") or "").strip().lower()
+    return owner in ("workshop", "shop") or owner == workshop
+
+
 def count(rig):
     bill = Bill()
     board = rig["board"]
@@ -49,12 +58,12 @@ def count(rig):
     if board["case"] is not None:
         bill.add("case", "pieces", 1)
     for device in rig["devices"]:
-        ours = device["role"] in ("brick", "strip", "panel")
+        ours = is_ours(rig, device)
         if not device["outside"]:
             bill.add(device["kind"] or device["title"] or device["tag"], "pieces", 1, theirs=not ours)
         feed = device["feed"]
         if feed and feed["type"] == "adaptor":
-            bill.add("adaptor", "pieces", 1, theirs=True)
+            bill.add("adaptor", "pieces", 1, theirs=not ours)
             held = (feed["adaptor"] or {"held": {"is": None}})["held"]["is"]
             if held in ("strap", "cradle", "clamp"):
                 bill.add(f"adaptor-{held}", "pieces", 1)
@@ -186,6 +195,10 @@ class Case:
         held = {key: lines for key, lines in told.items() if key[0].split("-")[0] not in ("strip", "pad", "screw", "clamp")}
         self.same("keys of the bill", sorted(map(str, bill.lines)), sorted(map(str, held)))
         missing, nets = set(), []
+        for lead in made(self.case["rig"]):
+            # Its cable is priced as far as it is counted, and named because it is not counted in full.
+            if value(lead["cut_mm"]) is None:
+                missing.add(lead["cable"] or "cable not decided")
         for key, lines in told.items():
             if key in bill.lines:
                 for part, at in (("needed", 0), ("waste", 1)):

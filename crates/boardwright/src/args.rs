@@ -41,7 +41,7 @@ pub(crate) enum Command {
     Number(Number),
     /// Say what a job costs: parts, packs, minutes, tax, options; or a band before anything is drawn.
     Quote(QuoteOptions),
-    /// Say what changes from one revision to another, what it costs, and which leads stay.
+    /// Say what changes from one revision to another, what it costs, and which leads stay. The exit code is 1 where it brings new stops.
     Change(ChangeOptions),
     /// List what to order from each supplier over one job or all of a shop, or book in what came.
     Order(OrderOptions),

@@ -59,6 +59,8 @@ pub struct DeviceChange {
     pub tag: String,
     /// What it is, the later where it is there.
     pub title: String,
+    /// What it was; the same as its title where it is new.
+    pub title_before: String,
     /// What became of it.
     pub moved: Moved,
     /// Its kind, where that differs.
@@ -117,8 +119,8 @@ pub(crate) fn devices(before: &Design, after: &Design) -> Vec<DeviceChange> {
         let placed = words(place(then), place(device));
         let moved = if placed.is_some() { Moved::Moves } else { Moved::Stands };
         if kind.is_some() || placed.is_some() || !values.is_empty() {
-            let (tag, title) = (device.tag.clone(), title(device));
-            out.push(DeviceChange { tag, title, moved, kind, place: placed, values });
+            let (tag, title, title_before) = (device.tag.clone(), title(device), title(then));
+            out.push(DeviceChange { tag, title, title_before, moved, kind, place: placed, values });
         }
     }
     let gone = before.rig.devices.iter().filter(|device| after.rig.device(&device.tag).is_none());
@@ -128,7 +130,15 @@ pub(crate) fn devices(before: &Design, after: &Design) -> Vec<DeviceChange> {
 
 fn alone(device: &Device, moved: Moved) -> DeviceChange {
     let (tag, title) = (device.tag.clone(), title(device));
-    DeviceChange { tag, title, moved, kind: None, place: None, values: Vec::new() }
+    DeviceChange {
+        tag,
+        title_before: title.clone(),
+        title,
+        moved,
+        kind: None,
+        place: None,
+        values: Vec::new(),
+    }
 }
 
 /// The resolved rig as a tree, to be compared leaf by leaf.

@@ -53,15 +53,18 @@ fn device(device: &DeviceChange) -> wire::Device<'_> {
 
 fn lead(lead: &LeadChange) -> wire::Lead<'_> {
     let (why, spare, offcut) = match &lead.became {
-        Became::Remade { why } | Became::Altered { how: why } => (Some(why.as_str()), None, None),
+        Became::Remade { why } | Became::Altered { how: why } | Became::Unclear { why } => {
+            (Some(why.as_str()), None, None)
+        }
         Became::Reaches { spare } => (None, Some(*spare), None),
+        Became::Redrawn { spare } => (None, *spare, None),
         Became::Gone { offcut } => (None, None, *offcut),
         Became::New | Became::Stays => (None, None, None),
     };
     wire::Lead {
         tag: lead.tag(),
         name: &lead.name,
-        was: lead.was.as_deref(),
+        was: lead.old_tag(),
         became: lead.became.word(),
         why,
         spare_mm: spare.map(Length::as_mm),

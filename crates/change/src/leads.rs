@@ -6,6 +6,8 @@ use design::{Clocking, Design, Lead, Making, clocking, wiring};
 use quantity::Length;
 use rig::LeadClass;
 
+use crate::lies;
+
 /// Stands for a cable or plug that nobody has chosen.
 const NOT_DECIDED: &str = "not decided";
 
@@ -61,10 +63,21 @@ pub enum Became {
         /// What is taken off and what is put on, in words.
         how: String,
     },
-    /// It goes another way, and is long enough.
+    /// Nobody can say from the drawing whether it serves as it is made: no way is found for it, or how its plugs are turned is
+    /// not decided.
+    Unclear {
+        /// Why, in words.
+        why: String,
+    },
+    /// One of its ends or what it lies along has moved: it is laid anew, and is long enough.
     Reaches {
         /// What it has to spare over way and plugs.
         spare: Length,
+    },
+    /// It stays as it lies: its ends are where they were and nothing new stands in its way. The drawing shows it otherwise.
+    Redrawn {
+        /// What it has to spare over the way that is drawn now; `None` where that is not known or not enough.
+        spare: Option<Length>,
     },
     /// It stays as it is.
     Stays,
@@ -78,7 +91,9 @@ impl Became {
             Self::Altered { .. } => "altered",
             Self::New => "new",
             Self::Gone { .. } => "gone",
+            Self::Unclear { .. } => "unclear",
             Self::Reaches { .. } => "reaches",
+            Self::Redrawn { .. } => "redrawn",
             Self::Stays => "stays",
         }
     }
@@ -90,7 +105,9 @@ impl Became {
             Self::Remade { .. } => 2,
             Self::New => 3,
             Self::Gone { .. } => 4,
-            Self::Stays => 5,
+            Self::Unclear { .. } => 5,
+            Self::Redrawn { .. } => 6,
+            Self::Stays => 7,
         }
     }
 }
@@ -118,6 +135,11 @@ impl LeadChange {
         self.after.as_ref().or(self.before.as_ref()).map_or("", |made| made.tag.as_str())
     }
 
+    /// The number that it had, where it gets another.
+    pub fn old_tag(&self) -> Option<&str> {
+        self.before.as_ref().filter(|_| self.renumbered).map(|made| made.tag.as_str())
+    }
+
     /// What is made of it at the bench: all of it, of one that is altered the legs that are put on. `None` where nothing is.
     pub fn pieces(&self) -> Option<Made> {
         let after = self.after.as_ref()?;
@@ -130,7 +152,11 @@ impl LeadChange {
                 let (ends, cuts) = pairs.map(|(end, cut)| (end.clone(), *cut)).unzip();
                 Some(Made { ends, cuts, ..after.clone() })
             }
-            Became::Gone { .. } | Became::Reaches { .. } | Became::Stays => None,
+            Became::Gone { .. }
+            | Became::Unclear { .. }
+            | Became::Reaches { .. }
+            | Became::Redrawn { .. }
+            | Became::Stays => None,
         }
     }
 }
@@ -160,10 +186,12 @@ pub(crate) fn leads(before: &Design, after: &Design) -> Vec<LeadChange> {
         };
         kept.insert(old.name.as_str());
         let then = made(before, old, false);
-        let became = became(old, &then, lead, &now);
+        let became = became((before, old, &then), (after, lead, &now));
         let renumbered = then.tag != now.tag;
         let after = match became {
-            Became::Stays | Became::Reaches { .. } => Made { cuts: then.cuts.clone(), ..now },
+            Became::Stays | Became::Reaches { .. } | Became::Redrawn { .. } | Became::Unclear { .. } => {
+                Made { cuts: then.cuts.clone(), ..now }
+            }
             Became::Altered { .. } => now,
             _ => made(after, lead, true),
         };
@@ -223,18 +251,34 @@ fn made(design: &Design, lead: &Lead, anew: bool) -> Made {
     }
 }
 
-fn became(old: &Lead, then: &Made, new: &Lead, now: &Made) -> Became {
+fn became(
+    (before, old, then): (&Design, &Lead, &Made),
+    (after, new, now): (&Design, &Lead, &Made),
+) -> Became {
     if let Some(how) = altered(old, then, new, now) {
         return Became::Altered { how };
     }
     if let Some(why) = other((old, then), (new, now)) {
         return Became::Remade { why };
     }
+    // How the plugs were turned when it was soldered cannot be told from a drawing that leaves an exit or a place open.
+    if now.making == Making::Made && then.turned.is_some() != now.turned.is_some() {
+        let angle =
+            |turned: Option<u32>| turned.map_or("not decided".to_owned(), |angle| format!("{angle}°"));
+        let why = format!("twist between plugs was {}, now {}", angle(then.turned), angle(now.turned));
+        return Became::Unclear { why };
+    }
     let same_cut = then.cuts == now.cuts;
     let same_way = old.least == new.least && old.needed == new.needed;
     // What is not cut here is as long as it is; what no way is known of is compared as it stands.
     if same_cut && (same_way || now.making != Making::Made || new.least.value.is_none()) {
         return Became::Stays;
+    }
+    if lies::as_before((before, old), (after, new)) {
+        return Became::Redrawn { spare: spare(then, new).filter(|spare| Length::ZERO <= *spare) };
+    }
+    if lies::has_no_way(after, new) {
+        return Became::Unclear { why: "no way is found for it".to_owned() };
     }
     match spare(then, new) {
         Some(spare) if spare < Length::ZERO => {

@@ -10,6 +10,7 @@ mod devices;
 mod findings;
 mod json;
 mod leads;
+mod lies;
 mod papers;
 mod rest;
 mod value;
@@ -89,6 +90,16 @@ impl RevisionChange {
             && self.findings.is_empty()
     }
 
+    /// Devices that another one stands for now, or that were not there: by their tags.
+    pub fn fresh_devices(&self) -> Vec<&str> {
+        let fresh = self.devices.iter().filter(|device| {
+            device.moved == Moved::New
+                || (device.moved != Moved::Gone
+                    && (device.kind.is_some() || device.values.iter().any(|value| value.key == "serial")))
+        });
+        fresh.map(|device| device.tag.as_str()).collect()
+    }
+
     /// How many leads became this.
     pub fn count(&self, is: fn(&Became) -> bool) -> usize {
         self.leads.iter().filter(|lead| is(&lead.became)).count()
@@ -116,9 +127,9 @@ pub fn compare(before: &Side<'_>, after: &Side<'_>) -> RevisionChange {
         labels_on,
         ..RevisionChange::default()
     };
-    (out.tests, out.tests_stand) = rest::tests(a, b, &out.leads);
+    (out.tests, out.tests_stand) = rest::tests(a, b, &out);
     (out.void, out.good) = papers::papers(before, after);
     out.needs = work::needs(a, b, &out);
-    out.acts = work::acts(&out);
+    out.acts = work::acts(b, &out);
     out
 }

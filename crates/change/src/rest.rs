@@ -2,11 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use design::{Design, LabelKind, outlet_words, plates, tests as lines};
+use design::{Design, LabelKind, TestLine, TestPart, outlet_words, plates, tests as lines};
 use quantity::Length;
 use rig::PortRef;
 
-use crate::{Became, LeadChange};
+use crate::{Became, LeadChange, RevisionChange};
 
 /// One outlet, before and after, in words; empty where it is not there.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -156,25 +156,60 @@ pub(crate) fn labels(before: &Design, after: &Design) -> (Vec<LabelOf>, Vec<Labe
     (less(&old, &new, PartialEq::eq), less(&new, &old, PartialEq::eq))
 }
 
-/// Ids of tests to make again, and how many results stand: a result stands where the test is as it was and no lead it is
-/// about is made anew. What is asked of the whole board is asked again after any change.
-pub(crate) fn tests(before: &Design, after: &Design, leads: &[LeadChange]) -> (Vec<String>, usize) {
+/// Ids of tests to make again, and how many results stand: a result stands where the test is as it was, no lead it is about
+/// is made anew, and no device it is about is another one or fed otherwise. What is asked of the whole board is asked again
+/// after any change of devices or leads.
+pub(crate) fn tests(before: &Design, after: &Design, change: &RevisionChange) -> (Vec<String>, usize) {
     let old = lines(before);
+    let leads = &change.leads;
     let anew: Vec<&str> = leads
         .iter()
         .filter(|lead| matches!(lead.became, Became::Remade { .. } | Became::Altered { .. } | Became::New))
         .map(LeadChange::tag)
         .collect();
-    let touched = leads.iter().any(|lead| lead.became != Became::Stays);
+    let lies = |lead: &LeadChange| matches!(lead.became, Became::Stays | Became::Redrawn { .. });
+    let touched = !leads.iter().all(lies) || !change.devices.is_empty();
+    let fresh = change.fresh_devices();
+    let fed = |tag: &str| change.feeds.iter().any(|words| words.of == tag && !words.after.is_empty());
     let mut again = Vec::new();
     let mut stand = 0;
     for line in lines(after) {
-        let whole = line.part == design::TestPart::Whole && touched;
-        if whole || anew.contains(&line.subject.as_str()) || !old.contains(&line) {
+        let of = |tag: &str| is_about(after, &line, tag);
+        let changed = match line.part {
+            TestPart::Whole => touched,
+            TestPart::Ends => fed(&line.subject) || fresh.iter().any(|tag| of(tag)),
+            _ => fresh.iter().any(|tag| of(tag)),
+        };
+        if changed || anew.contains(&line.subject.as_str()) || !old.contains(&line) {
             again.push(line.id);
         } else {
             stand += 1;
         }
     }
     (again, stand)
+}
+
+/// Whether a test is about a device: itself, a jack, an outlet or an insert of it, a state that engages or bypasses it, or a
+/// run or an output that it is on the way to.
+fn is_about(design: &Design, line: &TestLine, tag: &str) -> bool {
+    let rig = &design.rig;
+    let on = |run: &rig::Run| {
+        run.stops
+            .iter()
+            .any(|stop| [&stop.arrives, &stop.leaves].into_iter().flatten().any(|at| at.device == tag))
+    };
+    let named =
+        line.subject.strip_prefix(tag).is_some_and(|rest| rest.is_empty() || rest.starts_with(['.', ' ']));
+    let signal = || rig.runs.iter().any(|run| run.carries == rig::Carries::Signal && on(run));
+    match line.part {
+        TestPart::States => {
+            let state = rig.states.iter().find(|state| state.name == line.subject);
+            let engages = state
+                .is_some_and(|state| state.engaged.is_empty() || state.engaged.iter().any(|on| on == tag));
+            named || (engages && signal())
+        }
+        TestPart::Control => rig.runs.iter().any(|run| run.name == line.subject && on(run)),
+        TestPart::Outputs => signal(),
+        _ => named,
+    }
 }

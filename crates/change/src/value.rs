@@ -40,6 +40,12 @@ const UNITS: &[(&str, Show)] = &[
 impl Value {
     /// The change in one line: `current of outlet 4: 100 mA, now 500 mA`. `tag` is the device's.
     pub fn words(&self, tag: &str) -> String {
+        let [name, before, after] = self.parts(tag);
+        format!("{name}: {before}, now {after}")
+    }
+
+    /// The change in three: what the value is called, and what stands there before and after. `tag` is the device's.
+    pub fn parts(&self, tag: &str) -> [String; 3] {
         let mut parts: Vec<&str> = self.key.split('.').collect();
         let is_origin = parts.last() == Some(&"from");
         if matches!(parts.last(), Some(&("is" | "from"))) {
@@ -57,7 +63,7 @@ impl Value {
             "-" if is_thing => "not there".to_owned(),
             text => said(text, key, show),
         };
-        format!("{name}{source}: {}, now {}", says(&self.before), says(&self.after))
+        [format!("{name}{source}"), says(&self.before), says(&self.after)]
     }
 }
 

@@ -99,7 +99,7 @@ pub struct Lead<'a> {
     pub was: Option<&'a str>,
     /// What becomes of it, in a word.
     pub became: &'static str,
-    /// Why it is made again, or what of it is altered; null for the others.
+    /// Why it is made again, what of it is altered, or why nobody can say; null for the others.
     pub why: Option<&'a str>,
     /// What a lead that is left has to spare, mm.
     pub spare_mm: Option<f64>,

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use estimate::{Amount, BillGroup};
 use quantity::{Grams, Length};
-use rig::{Fasten, FastenKind, FeedKind, HookSide, Known, Role};
+use rig::{Device, Fasten, FastenKind, FeedKind, HookSide, Known, Rig, Role};
 
 use crate::making::END_OPEN;
 use crate::{Batch, Colour, Design, Making, batches, labels, sleeves};
@@ -46,6 +46,8 @@ pub struct BillLine {
     pub mass: Known<Grams>,
     /// Whether the amount rests on estimated lengths.
     pub estimated: bool,
+    /// What of the amount nobody knows, in words; `None` where all of it is counted.
+    pub open: Option<String>,
 }
 
 /// Every line, in the order of the groups.
@@ -78,7 +80,13 @@ fn piece(group: BillGroup, key: &str, item: String, count: usize, serves: String
         theirs: false,
         mass: Known::default(),
         estimated: false,
+        open: None,
     }
+}
+
+/// What is not known of an amount that counts lengths: those of the leads that have none.
+pub(crate) fn open_lengths(unknown: &[&str]) -> Option<String> {
+    (!unknown.is_empty()).then(|| format!("length of {} not known", spans(unknown)))
 }
 
 fn board(design: &Design, out: &mut Vec<BillLine>) {
@@ -94,6 +102,16 @@ fn board(design: &Design, out: &mut Vec<BillLine>) {
     }
 }
 
+/// Whether the player brings a device: as its owner says, the workshop or anybody else; where it says nothing, pedals are the
+/// player's, and supplies and panels are ours.
+pub fn is_brought(rig: &Rig, device: &Device) -> bool {
+    let Some(owner) = device.owner.as_deref().map(str::trim).filter(|owner| !owner.is_empty()) else {
+        return matches!(device.role, Role::Pedal | Role::Other);
+    };
+    let is = |name: &str| owner.to_lowercase() == name.trim().to_lowercase();
+    !(is("workshop") || is("shop") || rig.job.workshop.as_deref().is_some_and(is))
+}
+
 fn devices(design: &Design, out: &mut Vec<BillLine>) {
     for device in &design.rig.devices {
         let title = if device.title.is_empty() { device.tag.clone() } else { device.title.clone() };
@@ -106,14 +124,14 @@ fn devices(design: &Design, out: &mut Vec<BillLine>) {
         if !device.outside {
             out.push(BillLine {
                 mass: device.mass,
-                theirs: group == BillGroup::Devices,
+                theirs: is_brought(&design.rig, device),
                 ..piece(group, device.kind.as_deref().unwrap_or(&title), title.clone(), 1, device.tag.clone())
             });
         }
         if device.feed.as_ref().is_some_and(|feed| feed.kind == FeedKind::Adaptor) {
             let item = "adaptor of the device, with its own lead".to_owned();
             out.push(BillLine {
-                theirs: true,
+                theirs: is_brought(&design.rig, device),
                 ..piece(BillGroup::Power, estimate::OWN_ADAPTOR, item, 1, device.tag.clone())
             });
         }
@@ -133,18 +151,19 @@ fn devices(design: &Design, out: &mut Vec<BillLine>) {
 }
 
 fn cable(design: &Design, batches: &[Batch], out: &mut Vec<BillLine>) {
-    let mut reels: BTreeMap<&str, (Length, Vec<usize>, bool)> = BTreeMap::new();
+    let mut reels: BTreeMap<&str, (Length, Vec<usize>)> = BTreeMap::new();
     for batch in batches {
         let title = batch.cable.as_deref().unwrap_or("cable not decided");
-        let (length, of, unknown) = reels.entry(title).or_default();
+        let (length, of) = reels.entry(title).or_default();
         *length += batch.length;
         of.extend(&batch.leads);
-        *unknown |= batch.unknown > 0;
     }
-    for (title, (length, mut of, unknown)) in reels {
+    for (title, (length, mut of)) in reels {
         of.sort_unstable();
         let leads: Vec<&crate::Lead> = of.iter().filter_map(|index| design.leads.get(*index)).collect();
         let tags: Vec<&str> = leads.iter().map(|lead| lead.tag.as_str()).collect();
+        let unknown: Vec<&str> =
+            leads.iter().filter(|lead| lead.cut.value.is_none()).map(|lead| lead.tag.as_str()).collect();
         let waste = with_waste(length) - length;
         // What is cut lies in the drawer; nobody gets cable for it once more.
         let cut: Length = leads.iter().map(|lead| lead.cut_by_now()).sum();
@@ -162,13 +181,14 @@ fn cable(design: &Design, batches: &[Batch], out: &mut Vec<BillLine>) {
             serves: spans(&tags),
             theirs: false,
             mass: Known::default(),
-            estimated: unknown || leads.iter().any(|lead| lead.cut.is_assumed()),
+            estimated: !unknown.is_empty() || leads.iter().any(|lead| lead.cut.is_assumed()),
+            open: open_lengths(&unknown),
         });
     }
 }
 
 /// A length of cable with what is added to it, in whole steps; nothing for nothing.
-fn with_waste(length: Length) -> Length {
+pub fn with_waste(length: Length) -> Length {
     let wanted = length.nm().saturating_mul(100 + CABLE_WASTE_PERCENT) / 100;
     let steps = (wanted + CABLE_STEP.nm() - 1).div_euclid(CABLE_STEP.nm());
     Length::from_nm(steps.saturating_mul(CABLE_STEP.nm()))
@@ -289,10 +309,28 @@ fn small(design: &Design, out: &mut Vec<BillLine>) {
 
 /// What holds the devices on their decks: strips by length, all else by count.
 fn fasteners(design: &Design, out: &mut Vec<BillLine>) {
+    let devices = design.rig.devices.iter().filter(|device| !device.is_beside_board());
+    fasteners_of(devices, out);
+}
+
+/// What holds these devices alone.
+pub(crate) fn fastened(design: &Design, tags: &[&str]) -> Vec<BillLine> {
+    let here = |device: &&Device| !device.is_beside_board() && tags.contains(&device.tag.as_str());
+    let mut out = Vec::new();
+    fasteners_of(design.rig.devices.iter().filter(here), &mut out);
+    out
+}
+
+/// Whether a key of the bill is one of what holds devices.
+pub fn is_fastener(key: &str) -> bool {
+    ["strip", "pad", "screw", "clamp"].contains(&key.split('-').next().unwrap_or_default())
+}
+
+fn fasteners_of<'a>(devices: impl Iterator<Item = &'a Device>, out: &mut Vec<BillLine>) {
     // What nobody has counted yet stands in a line of its own, or it would hide what is counted.
     type Sort = (FastenKind, Option<Length>, Option<HookSide>, bool);
     let mut sorts: BTreeMap<Sort, Vec<(&str, &Fasten)>> = BTreeMap::new();
-    for device in design.rig.devices.iter().filter(|device| !device.is_beside_board()) {
+    for device in devices {
         let Some(fasten) = &device.fasten else { continue };
         let Some(kind) = fasten.kind.value else { continue };
         let of_strip = kind == FastenKind::Strip;
@@ -372,6 +410,16 @@ fn adaptor_holders(design: &Design, out: &mut Vec<BillLine>) {
     }
 }
 
+/// The ties of a lead of this length.
+pub fn ties_of(cut: Length) -> usize {
+    usize::try_from((cut.nm() + TIE_EVERY.nm() - 1).div_euclid(TIE_EVERY.nm())).unwrap_or_default().max(1)
+}
+
+/// Solder wire for so many joints.
+pub fn solder_of(joints: usize) -> Length {
+    Length::from_nm(SOLDER_PER_JOINT.nm().saturating_mul(i64::try_from(joints).unwrap_or(i64::MAX)))
+}
+
 /// What is used up as leads are made and dressed: ties and solder.
 fn used_up(design: &Design, out: &mut Vec<BillLine>) {
     let made: Vec<&crate::Lead> = design.leads.iter().filter(|lead| lead.making == Making::Made).collect();
@@ -386,17 +434,14 @@ fn used_up(design: &Design, out: &mut Vec<BillLine>) {
             2 * ends + if lead.is_joined() { lead.ends.len() } else { 0 }
         })
         .sum();
-    let ties = |lead: &&crate::Lead| {
-        let cut = lead.cut.value.unwrap_or(Length::ZERO).nm();
-        usize::try_from((cut + TIE_EVERY.nm() - 1).div_euclid(TIE_EVERY.nm())).unwrap_or_default().max(1)
-    };
+    let ties = |lead: &&crate::Lead| ties_of(lead.cut.value.unwrap_or(Length::ZERO));
     let estimated = made.iter().any(|lead| lead.cut.value.is_none() || lead.cut.is_assumed());
     let count: usize = made.iter().map(ties).sum();
     let item = "cable tie".to_owned();
     let serves = "leads, along their ways".to_owned();
     out.push(BillLine { estimated, ..piece(BillGroup::Small, "tie", item, count, serves) });
     if 0 < joints {
-        let wire = SOLDER_PER_JOINT.nm().saturating_mul(i64::try_from(joints).unwrap_or(i64::MAX));
+        let wire = solder_of(joints).nm();
         let (item, serves) = ("solder wire".to_owned(), format!("{joints} joints"));
         out.push(BillLine {
             needed: Amount::Length(Length::from_nm(wire)),

@@ -33,13 +33,16 @@ mod work;
 
 pub use ::estimate::{Amount, BillGroup};
 pub use balance::{Balance, balance};
-pub use bill::{BillLine, CABLE_WASTE_PERCENT, PLUGS_PER_SPARE, bill, spans};
+pub use bill::{
+    BillLine, CABLE_WASTE_PERCENT, PLUGS_PER_SPARE, bill, is_brought, is_fastener, solder_of, spans, ties_of,
+    with_waste,
+};
 pub use clock::{Clocking, clocking};
 pub use cutting::{
     CutLead, KEEP_MM, KERF_MM, Shelf, Stock, booked, cable_title, cut_by, cut_edit, cut_plans, forgotten,
     recut, said_cut, said_open,
 };
-pub use estimate::{choices, needs, terms};
+pub use estimate::{choices, fastener_needs, needs, needs_from, terms};
 pub use insert::{Break, CASES, Heard, InsertTable, Plugged, breaks, heard, insert_tables};
 pub use label::{Label, LabelKind, labels, outlet_words, tag_words};
 pub use lead::{IN_JOINT, Lead, LeadEndAt, Leg, PULL};

@@ -23,6 +23,9 @@ const STROKE: Length = Length::from_mm(30);
 /// The same for barrels.
 const STROKE_DC: Length = Length::from_mm(12);
 
+/// Minutes to check the lengths of a board's leads by string. *Common practice, no source.*
+pub(crate) const STRING: u32 = 45;
+
 /// A deck of so many devices is listened to half-way. *Common practice, no source.*
 const HALVED: usize = 6;
 
@@ -74,17 +77,21 @@ fn prepare(design: &Design) -> Stage {
     }
     stage.act("photograph", 15, "Photograph every device from above and its inner switches");
     stage.act("batteries", 5, "Take all batteries out; bag them with the feet that come off");
-    let is_open = |lead: &&Lead| {
-        let rests = lead.cut.is_assumed() || !crate::rests_on(design, lead).is_empty();
-        lead.making == Making::Made && rests && (0..lead.parts().len()).any(|leg| !lead.is_cut(leg))
-    };
-    if design.leads.iter().any(|lead| is_open(&lead)) {
+    let is_open = |lead: &Lead| (0..lead.parts().len()).any(|leg| !lead.is_cut(leg));
+    if design.leads.iter().any(|lead| is_open(lead) && is_strung(design, lead)) {
         let text = "Tape the 1:1 template down, lay a string along the way of each lead whose length is dotted, correct \
                     the cut list";
-        stage.act("string", 45, text).at_hand = names(&["1:1 template", "string", "tape"]);
+        stage.act("string", STRING, text).at_hand = names(&["1:1 template", "string", "tape"]);
     }
     stage.hold("hold:approved", 0, "Approval sheet signed by the player");
     stage
+}
+
+/// Whether the length of a lead has to be checked by string before it is cut: whether it rests on what nobody measured. The
+/// answer is the same once it is cut.
+pub(crate) fn is_strung(design: &Design, lead: &Lead) -> bool {
+    let rests = lead.needed.is_assumed() || !crate::rests::rests_uncut(design, lead).is_empty();
+    lead.making == Making::Made && rests
 }
 
 /// A name for a batch that does not change when other batches come or go.

@@ -11,10 +11,12 @@ use crate::{Design, Lead};
 /// Empty for a lead that is
 /// measured, or that rests on measured and printed values alone.
 pub fn rests_on(design: &Design, lead: &Lead) -> Vec<Field> {
+    if lead.made { Vec::new() } else { rests_uncut(design, lead) }
+}
+
+/// The same, whether the lead is cut by now or not.
+pub(crate) fn rests_uncut(design: &Design, lead: &Lead) -> Vec<Field> {
     let mut out = Vec::new();
-    if lead.made {
-        return out;
-    }
     let mut ask = |known: bool, field: Field| {
         if !known && !out.contains(&field) {
             out.push(field);

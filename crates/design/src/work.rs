@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 use estimate::{Act, Stage};
 use rig::{LeadClass, Role};
 
-use crate::{Design, Lead, Making, work_order};
+use crate::order::{STRING, is_strung};
+use crate::{Design, Lead, Making, is_brought, work_order};
 
 /// Taking in one device: photograph, serial, condition, knob settings. *Common practice, no source.*
 const INTAKE: u32 = 10;
@@ -22,15 +23,13 @@ const LEG: u32 = 4;
 /// Every operation of a job, in the order of the work.
 ///
 /// What the work order plans is counted from its acts, so that the two never differ; operations that are not at the bench
-/// are added here.
+/// are added here, and those that the work order leaves out because they are done: the price of a job is the same before and
+/// after.
 pub fn acts(design: &Design) -> Vec<Act> {
-    let theirs = count(
-        design
-            .rig
-            .devices
-            .iter()
-            .filter(|device| !device.outside && matches!(device.role, Role::Pedal | Role::Other)),
-    );
+    let brought = |device: &&rig::Device| {
+        !device.outside && device.role != Role::Panel && is_brought(&design.rig, device)
+    };
+    let theirs = count(design.rig.devices.iter().filter(brought));
     let placed = count(design.rig.devices.iter().filter(|device| !device.outside));
     let mut out = vec![
         act("intake", "take in a device", Stage::Plan, theirs, INTAKE * theirs),
@@ -54,6 +53,11 @@ pub fn acts(design: &Design) -> Vec<Act> {
         }
     }
     let mut bench: Vec<Act> = bench.into_iter().map(|(_, act)| act).collect();
+    // The work order drops it when all leads are cut; what it cost stays part of the job.
+    if bench.iter().all(|act| act.operation != "string") && made.iter().any(|lead| is_strung(design, lead)) {
+        let (name, title, stage) = operation("string");
+        bench.push(act(name, title, stage, 1, STRING));
+    }
     bench.extend(self::made(&made));
     bench.push(act("papers", "print and bind the papers", Stage::Handover, 1, PAPERS));
     bench.sort_by_key(|act| act.stage);

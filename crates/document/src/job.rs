@@ -30,6 +30,11 @@ pub struct Job {
     tree: Node,
 }
 
+/// `1 problem`, `3 problems`.
+fn counted(count: usize) -> String {
+    if count == 1 { "1 problem".to_owned() } else { format!("{count} problems") }
+}
+
 /// Why a job could not be read.
 #[derive(Debug, thiserror::Error)]
 pub enum ReadError {
@@ -50,7 +55,7 @@ pub enum ReadError {
         hint: &'static str,
     },
     /// The text cannot be understood.
-    #[error("{} problems in {}", .problems.len(), .files.0.first().map_or("the document", |file| file.name.as_str()))]
+    #[error("{} in {}", counted(.problems.len()), .files.0.first().map_or("the document", |file| file.name.as_str()))]
     Problems {
         /// What is wrong, in the order of the files and lines.
         problems: Vec<Problem>,

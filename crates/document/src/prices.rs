@@ -52,6 +52,7 @@ struct Reader {
 
 impl Reader {
     fn prices(&mut self, tree: &Node) -> Prices {
+        self.part(tree, "deposit");
         let code = &self.currency.code;
         if let Some(node) = tree.get("currency")
             && !(code.len() == 3 && code.bytes().all(|byte| byte.is_ascii_uppercase()))
@@ -115,6 +116,7 @@ impl Reader {
             self.problems.push(Problem::new(node.at.clone(), message));
             return None;
         }
+        self.day(node, "date");
         let (price, sale) = (self.money(node, "price"), self.money(node, "sale"));
         Some(PriceItem {
             name: name.to_owned(),
@@ -137,11 +139,38 @@ impl Reader {
             units: node.count("units")?,
             date: node.text("date")?,
         };
+        self.day(node, "date");
         if logged.units == 0 {
             let message = "`units` is 0; minutes are logged for one unit or more".to_owned();
             self.problems.push(Problem::new(node.at.clone(), message));
         }
         Some(logged)
+    }
+
+    /// A date that is written as a day and that no calendar has.
+    fn day(&mut self, node: &Node, key: &str) {
+        let Some(day) = node.get(key) else { return };
+        let Some(text) = day.as_text() else { return };
+        let is_written = text.len() == 10
+            && text.bytes().enumerate().all(|(at, byte)| match at {
+                4 | 7 => byte == b'-',
+                _ => byte.is_ascii_digit(),
+            });
+        if is_written && estimate::days_after(text, 0).is_none() {
+            let message = format!("`{key}` is {text}; the calendar has no such day");
+            self.problems.push(Problem::new(day.at.clone(), message));
+        }
+    }
+
+    /// A share of more than the whole.
+    fn part(&mut self, tree: &Node, key: &str) {
+        let share: Option<Share> = tree.plain(key);
+        if let (Some(share), Some(node)) =
+            (share.filter(|share| Share::WHOLE < share.millionths()), tree.get(key))
+        {
+            let message = format!("`{key}` is {share}; allowed is at most 100 %");
+            self.problems.push(Problem::new(node.at.clone(), message));
+        }
     }
 
     /// Two items that serve one part, and tax classes that are not there.

@@ -11,7 +11,7 @@ pub struct Missing {
     pub key: String,
     /// What it is.
     pub title: String,
-    /// What is the matter: no item, or one in another unit.
+    /// What is the matter: no item, one in another unit, or an amount of which not all is known.
     pub why: String,
 }
 
@@ -63,7 +63,7 @@ fn line(need: &Need, prices: &Prices, margin: Share, on_hand: &mut PartsOnHand) 
     if need.theirs {
         return line;
     }
-    line.in_stock = on_hand.take(&need.key, wanted);
+    line.in_stock = on_hand.take_for(need, wanted, prices.item(&need.key));
     line.to_buy = wanted.with(wanted.units() - line.in_stock.units());
     let missing =
         |why: &str| Some(Missing { key: need.key.clone(), title: need.title.clone(), why: why.to_owned() });
@@ -84,7 +84,15 @@ fn line(need: &Need, prices: &Prices, margin: Share, on_hand: &mut PartsOnHand) 
     line.net = Some(net(item, wanted, prices, margin));
     line.tax.clone_from(&item.tax);
     line.item.clone_from(&item.name);
+    line.missing = open(need);
     line
+}
+
+/// What keeps a need that has a price from being counted in full.
+pub(crate) fn open(need: &Need) -> Option<Missing> {
+    let words = need.open.as_ref()?;
+    let (title, why) = (format!("{}: {words}", need.title), "only part of it is counted".to_owned());
+    Some(Missing { key: need.key.clone(), title, why })
 }
 
 /// What a client pays for an amount of an item: its share of the pack, the margin on it, rounded once.

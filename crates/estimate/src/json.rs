@@ -1,7 +1,7 @@
 //! A quote for other programs: JSON, and the lines as CSV.
 
 use crate::wire::{self, Quantity};
-use crate::{Amount, BillLine, ChoicePrice, Prices, Quote, QuoteLine, Title, Totals, WorkLine};
+use crate::{Amount, BillLine, ChoicePrice, Money, Prices, Quote, QuoteLine, Title, Totals, WorkLine};
 
 /// The quote with its bill and work. Money is in minor units of the currency, lengths in nanometres.
 pub fn quote_json<'a>(quote: &'a Quote, prices: &'a Prices) -> wire::Quote<'a> {
@@ -124,7 +124,9 @@ pub fn quote_csv(quote: &Quote, prices: &Prices) -> String {
             Title::Minutes(minutes) => format!("{minutes} min"),
         };
         let each = line.each.map(money).unwrap_or_default();
-        rows.push(csv_row(&[line.group.word(), &line.title, &quantity, &each, &money(line.net), &line.tax]));
+        // What has no price is no gift: its cell stays empty.
+        let net = if line.at_least && line.net == Money::ZERO { String::new() } else { money(line.net) };
+        rows.push(csv_row(&[line.group.word(), &line.title, &quantity, &each, &net, &line.tax]));
     }
     let totals = &quote.totals;
     let mut sum = |what: &str, net, tax: &str| rows.push(csv_row(&["sum", what, "", "", &money(net), tax]));
@@ -137,7 +139,10 @@ pub fn quote_csv(quote: &Quote, prices: &Prices) -> String {
     sum("rounding", totals.rounding, "");
     sum(if quote.is_at_least() { "to pay, at least" } else { "to pay" }, totals.to_pay, "");
     for choice in &quote.choices {
-        rows.push(csv_row(&["option", &choice.title, &choice.letter, "", &money(choice.difference), ""]));
+        // Differences without tax, as all of this column.
+        let group = format!("option {}", choice.letter);
+        let least = if choice.at_least { "at least" } else { "" };
+        rows.push(csv_row(&[&group, &choice.title, least, "", &money(choice.net), ""]));
     }
     rows.concat()
 }

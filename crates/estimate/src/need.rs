@@ -4,6 +4,8 @@ use std::collections::BTreeMap;
 
 use quantity::Length;
 
+use crate::PriceItem;
+
 /// How much of a thing.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Amount {
@@ -108,9 +110,31 @@ pub struct Need {
     pub theirs: bool,
     /// Whether the amount rests on estimates.
     pub estimated: bool,
+    /// What of the amount nobody knows, in words: it is then a lower bound. `None` where all of it is counted.
+    pub open: Option<String>,
+    /// What the shop's reels and offcuts cover of it, piece by piece as a cut plan has it; `None` where stock is counted by
+    /// amount alone.
+    pub from_stock: Option<Amount>,
 }
 
 impl Need {
+    /// A need of ours with nothing known beyond how much of what; its title is its key.
+    pub fn new(key: &str, group: BillGroup, needed: Amount) -> Self {
+        Self {
+            key: key.to_owned(),
+            title: key.to_owned(),
+            group,
+            needed,
+            waste: needed.with(0),
+            left: None,
+            serves: String::new(),
+            theirs: false,
+            estimated: false,
+            open: None,
+            from_stock: None,
+        }
+    }
+
     /// Needed and waste together.
     pub fn wanted(&self) -> Amount {
         self.needed.with(self.needed.units().saturating_add(self.waste.units()))
@@ -198,6 +222,19 @@ impl PartsOnHand {
         if there.is_like(amount) {
             *there = amount.with(there.units().saturating_add(amount.units()));
         }
+    }
+
+    /// Takes what there is of a need: what its cut plan covers, else what is held under its own key, and then under the other
+    /// keys that the same item serves.
+    pub(crate) fn take_for(&mut self, need: &Need, wanted: Amount, item: Option<&PriceItem>) -> Amount {
+        if let Some(covered) = need.from_stock.filter(|covered| covered.is_like(wanted)) {
+            return wanted.with(covered.units().clamp(0, wanted.units().max(0)));
+        }
+        let mut taken = self.take(&need.key, wanted).units();
+        for key in item.iter().flat_map(|item| &item.serves).filter(|key| **key != need.key) {
+            taken += self.take(key, wanted.with(wanted.units() - taken)).units();
+        }
+        wanted.with(taken)
     }
 
     /// Takes what there is of a wanted amount, and says how much that was.

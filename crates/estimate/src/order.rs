@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::bill::open;
 use crate::{Amount, Missing, Money, Need, PartsOnHand, PriceItem, Prices};
 
 /// What one job needs.
@@ -71,7 +72,10 @@ pub fn orders(jobs: &[JobNeeds], prices: &Prices, on_hand: &PartsOnHand) -> (Vec
                 gap(&mut missing, need, "its item is sold in another unit");
                 continue;
             }
-            let taken = on_hand.take(&need.key, amount);
+            if let Some(open) = open(need).filter(|open| !missing.contains(open)) {
+                missing.push(open);
+            }
+            let taken = on_hand.take_for(need, amount, Some(item));
             let line = wanted.entry(at).or_insert_with(|| empty(&need.key, item));
             for (sum, more) in [(&mut line.wanted, amount), (&mut line.in_stock, taken)] {
                 *sum = sum.with(sum.units().saturating_add(more.units()));

@@ -3,8 +3,8 @@
 use quantity::Share;
 
 use crate::{
-    Act, Amount, BillGroup, BillLine, Missing, Money, Need, PartsOnHand, Prices, Stage, Totals, WorkLine,
-    bill, days_after, mul_div_rounded, totals, work,
+    Act, Amount, BillGroup, BillLine, Missing, Money, Need, OWN_ADAPTOR, PartsOnHand, Prices, Stage, Totals,
+    WorkLine, bill, days_after, mul_div_rounded, totals, work,
 };
 
 /// What is taken off all lines together.
@@ -200,6 +200,11 @@ impl Quote {
         !self.missing.is_empty()
     }
 
+    /// Whether a larger sum is to be taken off than all lines come to, so that only these are.
+    pub fn is_discount_cut(&self) -> bool {
+        matches!(self.terms.discount, Discount::Sum(sum) if self.totals.lines < sum)
+    }
+
     /// The sum of one group.
     pub fn sum(&self, group: ClientGroup) -> Money {
         self.lines.iter().filter(|line| line.group == group).map(|line| line.net).sum()
@@ -300,7 +305,7 @@ fn plain(needs: &[Need], acts: &[Act], input: &Input<'_>) -> Quote {
     let mut missing: Vec<Missing> = bill.iter().filter_map(|line| line.missing.clone()).collect();
     let mut lines = own(&bill);
     lines.extend(supplied(&bill));
-    lines.extend(parts(&bill));
+    lines.extend(parts(&bill, prices));
     lines.extend(working(&work, prices, &mut missing));
     for line in lines.iter().filter(|line| line.group != ClientGroup::Own && !line.tax.is_empty()) {
         let gap = Missing {
@@ -346,7 +351,7 @@ fn plain(needs: &[Need], acts: &[Act], input: &Input<'_>) -> Quote {
 fn own(bill: &[BillLine]) -> Vec<QuoteLine> {
     let own: Vec<String> = bill
         .iter()
-        .filter(|line| line.need.theirs && line.need.group == BillGroup::Devices)
+        .filter(|line| line.need.theirs && line.need.key != OWN_ADAPTOR)
         .map(|line| format!("{} {}", line.need.serves, line.need.title))
         .collect();
     if own.is_empty() {
@@ -389,7 +394,7 @@ fn supplied(bill: &[BillLine]) -> Vec<QuoteLine> {
 }
 
 /// Leads, panel and small parts: a set each, one for each tax class in it.
-fn parts(bill: &[BillLine]) -> Vec<QuoteLine> {
+fn parts(bill: &[BillLine], prices: &Prices) -> Vec<QuoteLine> {
     let set = |group: BillGroup| match group {
         BillGroup::Cable | BillGroup::Plugs => Some("Leads: cable and plugs"),
         BillGroup::Leads => Some("Ready-made leads and adaptors"),
@@ -420,7 +425,9 @@ fn parts(bill: &[BillLine]) -> Vec<QuoteLine> {
     let titles: Vec<String> = out.iter().map(|set| set.title.clone()).collect();
     for at in 1..out.len() {
         if !out[at].tax.is_empty() && titles[..at].contains(&titles[at]) {
-            out[at].title = format!("{}: tax class {}", titles[at], out[at].tax);
+            let class = prices.taxes.iter().find(|tax| tax.name == out[at].tax);
+            let class = class.map_or(out[at].tax.as_str(), |tax| tax.title.as_str());
+            out[at].title = format!("{}, taxed as {class}", titles[at]);
         }
     }
     // A set whose parts all lack a price shows with the one that has some.

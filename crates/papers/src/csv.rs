@@ -17,7 +17,7 @@ pub(crate) fn csv(rows: &[Vec<String>]) -> String {
 /// A field that a spreadsheet takes as text: what would begin a formula gets an apostrophe before it. Figures
 /// stay figures, with the plain minus that programs read.
 fn harmless(field: &str) -> String {
-    let figure = field.replace('\u{2212}', "-");
+    let figure = field.replace('\u{2212}', "-").replace('\u{202f}', "");
     if figure.parse::<f64>().is_ok_and(f64::is_finite) {
         return figure;
     }

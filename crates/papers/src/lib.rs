@@ -411,6 +411,8 @@ pub(crate) fn is_handed_over(name: &str) -> bool {
 fn of_money<'a>(input: &'a PapersInput<'_>) -> impl Iterator<Item = &'static PaperKind> + 'a {
     MONEY_PAPERS.iter().filter(|kind| match kind.name {
         "change-order" => input.change.is_some(),
+        // What is not priced in full is quoted as a lower bound, and never invoiced.
+        "invoice" => input.priced.is_some_and(|priced| !priced.quote.is_at_least()),
         _ => input.priced.is_some(),
     })
 }

@@ -5,7 +5,7 @@ use estimate::{ClientGroup, Money, Prices, Quote, Title};
 
 use crate::block::{Block, Cell, Table, cell, figures, pair, share, tick, ticks, wide};
 use crate::part::Part;
-use crate::sheet::Lie;
+use crate::sheet::{INVOICE_SUFFIX, Lie};
 use crate::{PapersInput, text};
 
 /// A quote and the prices it was made with.
@@ -26,6 +26,10 @@ pub struct ChangeOrder<'a> {
     pub change: &'a RevisionChange,
     /// What carrying it out costs.
     pub priced: Priced<'a>,
+    /// The whole job before and after, each at the prices of its day.
+    pub whole: [&'a Quote; 2],
+    /// The whole job before at the prices of the job after.
+    pub repriced: &'a Quote,
 }
 
 /// The quote; an empty page where nothing is priced, which the set leaves out.
@@ -34,7 +38,7 @@ pub(crate) fn quote(input: &PapersInput<'_>) -> Part {
     if let Some(priced) = input.priced {
         let mut blocks = head(text::QUOTE, &priced, input);
         blocks.push(Block::Table(lines(&priced, "quote")));
-        blocks.push(Block::Table(sums(&priced)));
+        blocks.push(Block::Table(sums(&priced, "quote-sums")));
         blocks.push(Block::Pairs(payment(&priced), 1, 38.0, 11.0));
         if !priced.quote.choices.is_empty() {
             blocks.push(Block::Head(text::OPTIONS.to_owned(), text::OPTIONS_NOTE.to_owned()));
@@ -49,11 +53,11 @@ pub(crate) fn quote(input: &PapersInput<'_>) -> Part {
 
 /// The invoice: the same figures, no options, nothing to sign.
 pub(crate) fn invoice(input: &PapersInput<'_>) -> Part {
-    let mut part = Part::blocks(input, "invoice", text::INVOICE, "-INV", Lie::Portrait, Vec::new());
+    let mut part = Part::blocks(input, "invoice", text::INVOICE, INVOICE_SUFFIX, Lie::Portrait, Vec::new());
     if let Some(priced) = input.priced {
         let mut blocks = head(text::INVOICE, &priced, input);
         blocks.push(Block::Table(lines(&priced, "")));
-        blocks.push(Block::Table(sums(&priced)));
+        blocks.push(Block::Table(sums(&priced, "")));
         let shown = |sum| priced.prices.currency.shown(sum);
         let totals = &priced.quote.totals;
         if totals.deposit != Money::ZERO {
@@ -63,7 +67,9 @@ pub(crate) fn invoice(input: &PapersInput<'_>) -> Part {
             ];
             blocks.push(Block::Pairs(rows, 1, 70.0, 11.0));
         }
-        blocks.extend(gaps(priced.quote));
+        if !priced.prices.terms.is_empty() {
+            blocks.push(Block::Boxed(text::TERMS.to_owned(), priced.prices.terms.clone(), 11.0));
+        }
         part.body = crate::part::Body::Blocks(blocks);
     }
     part
@@ -76,18 +82,57 @@ pub(crate) fn change_order(input: &PapersInput<'_>) -> Part {
         let priced = order.priced;
         let mut blocks = head(text::CHANGE_ORDER, &priced, input);
         blocks.push(Block::Words(text::changed_from(order.from)));
+        blocks.extend(new_stops(order.change));
         blocks.push(Block::Table(changes(order.change)));
         blocks.push(Block::Head(text::CHANGED_LEADS.to_owned(), String::new()));
         blocks.push(Block::Table(leads(order.change)));
         blocks.push(Block::Pairs(beside(order.change), 1, 38.0, 11.0));
         blocks.push(Block::Head(text::CHANGE_COSTS.to_owned(), String::new()));
         blocks.push(Block::Table(lines(&priced, "")));
-        blocks.push(Block::Table(sums(&priced)));
+        blocks.push(Block::Table(sums(&priced, "")));
+        if input.design.rig.quote.discount.is_some() || input.design.rig.quote.discount_sum.is_some() {
+            blocks.push(Block::Words(text::NO_DISCOUNT.to_owned()));
+        }
+        blocks.push(Block::Pairs(whole(&order), 1, 38.0, 11.0));
         blocks.extend(gaps(priced.quote));
         blocks.push(Block::Sign(vec![text::PLAYER_SIGNS, text::WORKSHOP_SIGNS, text::DATE_BLANK]));
         part.body = crate::part::Body::Blocks(blocks);
     }
     part
+}
+
+/// Stops that the change brings, in a frame before everything that is signed for.
+fn new_stops(change: &RevisionChange) -> Option<Block> {
+    let is_stop = |case: &change::Case| case.severity == finding::Severity::Stop;
+    let fresh = change.findings.iter().filter(|finding| !finding.before.as_ref().is_some_and(is_stop));
+    let stops: Vec<String> = fresh
+        .filter_map(|finding| finding.after.as_ref().filter(|case| is_stop(case)))
+        .map(|case| case.message.clone())
+        .collect();
+    (!stops.is_empty()).then(|| Block::Boxed(text::NEW_STOPS.to_owned(), stops, 11.0))
+}
+
+/// What the whole job costs before and after, and what of the difference comes from prices alone.
+fn whole(order: &ChangeOrder<'_>) -> Vec<crate::block::Pair> {
+    let currency = &order.priced.prices.currency;
+    let sum = |quote: &Quote| {
+        let sum = currency.shown(quote.totals.to_pay);
+        if quote.is_at_least() {
+            text::sum_at_least(&sum, &currency.code)
+        } else {
+            format!("{sum} {}", currency.code)
+        }
+    };
+    let [before, after] = order.whole;
+    let mut rows = vec![
+        pair(text::WHOLE_BEFORE, cell(sum(before))),
+        pair(text::WHOLE_AFTER, cell(sum(after)).bold().line(text::WHOLE_NOTE)),
+    ];
+    let rise = order.repriced.totals.to_pay - before.totals.to_pay;
+    if rise != Money::ZERO {
+        rows.push(pair(text::PRICES_DIFFER, cell(currency.signed(rise))));
+    }
+    rows
 }
 
 /// What is to pay, for other papers.
@@ -167,15 +212,17 @@ fn lines(priced: &Priced<'_>, file: &'static str) -> Table {
     table
 }
 
-fn sums(priced: &Priced<'_>) -> Table {
+fn sums(priced: &Priced<'_>, file: &'static str) -> Table {
     let Priced { quote, prices } = priced;
     let totals = &quote.totals;
     let shown = |sum| cell(prices.currency.shown(sum));
-    let mut table = Table::new("", 11.0, vec![share(text::SUMS, 1.0), figures("", "", 60.0)]).keep();
+    let mut table = Table::new(file, 11.0, vec![share(text::SUMS, 1.0), figures("", "", 60.0)]).keep();
     table.row([cell(text::SUM_OF_LINES), shown(totals.lines)]);
     if totals.discount != Money::ZERO {
         let why = quote.terms.discount_for.as_deref();
-        table.row([cell(text::discount(why)), shown(-totals.discount)]);
+        let words = cell(text::discount(why));
+        let words = if quote.is_discount_cut() { words.line(text::DISCOUNT_CUT) } else { words };
+        table.row([words, shown(-totals.discount)]);
         table.row([cell(text::NET), shown(totals.net)]);
     }
     for tax in &totals.taxes {
@@ -235,7 +282,11 @@ fn options(priced: &Priced<'_>) -> Table {
             signed(choice.net),
             signed(choice.tax),
             difference,
-            cell(prices.currency.shown(choice.to_pay)),
+            if choice.at_least || quote.is_at_least() {
+                cell(prices.currency.shown(choice.to_pay)).line(text::AT_LEAST)
+            } else {
+                cell(prices.currency.shown(choice.to_pay))
+            },
         ]);
     }
     table
@@ -270,21 +321,29 @@ fn changes(change: &RevisionChange) -> Table {
     );
     for device in &change.devices {
         let name = format!("{} {}", device.tag, device.title);
-        let rows: Vec<_> = device.kind.iter().chain(&device.place).collect();
         match device.moved {
             change::Moved::New => table.row([cell(device.tag.clone()).bold(), cell(text::DASH), cell(name)]),
             change::Moved::Gone => table.row([cell(device.tag.clone()).bold(), cell(name), cell(text::DASH)]),
             change::Moved::Moves | change::Moved::Stands => {
-                for words in rows {
-                    table.row([
-                        cell(device.tag.clone()).bold(),
-                        cell(words.before.clone()),
-                        cell(words.after.clone()),
-                    ]);
+                let mut row = |what: &str, before: &str, after: &str| {
+                    table.row([cell(device.tag.clone()).bold().line(what), cell(before), cell(after)]);
+                };
+                if let Some(kind) = &device.kind {
+                    // Two kinds may have one title: then their names in the catalogue tell them apart.
+                    let named = device.title_before != device.title;
+                    let side = |title: &str, kind: &str| {
+                        if named { title.to_owned() } else { text::of_kind(title, kind) }
+                    };
+                    let before = side(&device.title_before, &kind.before);
+                    row("", &before, &side(&device.title, &kind.after));
                 }
-                let values = device.values.len();
-                if 0 < values {
-                    table.row([cell(device.tag.clone()).bold(), cell(""), cell(text::values_differ(values))]);
+                if let Some(place) = &device.place {
+                    row(text::PLACE, &place.before, &place.after);
+                }
+                // What a value is; where it comes from is on other papers.
+                for value in device.values.iter().filter(|value| !is_aside(value)) {
+                    let [name, before, after] = value.parts(&device.tag);
+                    row(&name, &before, &after);
                 }
             }
         }
@@ -303,6 +362,11 @@ fn changes(change: &RevisionChange) -> Table {
     table
 }
 
+/// Whether a value is told elsewhere or is no matter of a change order: its source, and the title.
+fn is_aside(value: &change::Value) -> bool {
+    value.key.ends_with(".from") || value.key == "from" || value.key == "title"
+}
+
 /// Every lead that does not stay.
 fn leads(change: &RevisionChange) -> Table {
     let mut table = Table::new(
@@ -315,19 +379,37 @@ fn leads(change: &RevisionChange) -> Table {
             share(text::WHY, 1.0),
         ],
     );
-    for lead in change.leads.iter().filter(|lead| lead.became != Became::Stays || lead.renumbered) {
+    // What lies as it lay is no matter of a change order, however it is drawn.
+    let lies = |lead: &change::LeadChange| matches!(lead.became, Became::Stays | Became::Redrawn { .. });
+    for lead in change.leads.iter().filter(|lead| !lies(lead) || lead.renumbered) {
         let mm = |length: quantity::Length| format!("{:.0} mm", length.as_mm().floor());
         let why = match &lead.became {
-            Became::Stays => text::RENUMBERED.to_owned(),
+            Became::Stays => String::new(),
+            Became::Redrawn { .. } => text::DRAWN_ANEW.to_owned(),
+            Became::Unclear { why } => why.clone(),
             Became::Reaches { spare } => text::to_spare(&mm(*spare)),
-            Became::Remade { why } | Became::Altered { how: why } => why.clone(),
-            Became::New => String::new(),
+            Became::Remade { why } => text::made_anew(why, &cuts(lead)),
+            Became::Altered { how } => how.clone(),
+            Became::New => cuts(lead),
             Became::Gone { offcut } => offcut.map_or(String::new(), |offcut| text::offcut_of(&mm(offcut))),
         };
-        table.row([cell(lead.tag()).bold(), cell(lead.became.word()), cell(lead.name.clone()), cell(why)]);
+        let why = match lead.old_tag() {
+            Some(tag) => cell(why).line(&text::renumbered(tag)),
+            None => cell(why),
+        };
+        table.row([cell(lead.tag()).bold(), cell(text::became(&lead.became)), cell(lead.name.clone()), why]);
     }
     table.none = text::ALL_LEADS_STAY;
     table
+}
+
+/// The lengths that a lead is cut to.
+fn cuts(lead: &change::LeadChange) -> String {
+    let cuts = lead.after.iter().flat_map(|made| &made.cuts);
+    let words = cuts.map(|cut| {
+        cut.map_or_else(|| text::LENGTH_OPEN.to_owned(), |length| format!("{:.0} mm", length.as_mm().ceil()))
+    });
+    words.collect::<Vec<_>>().join(" + ")
 }
 
 fn beside(change: &RevisionChange) -> Vec<crate::block::Pair> {

@@ -205,6 +205,18 @@ fn fields(whole: f64, from: f64, to: f64) -> Vec<f64> {
     out
 }
 
+/// What an invoice has behind the job's number.
+pub(crate) const INVOICE_SUFFIX: &str = "-INV";
+
+/// What a sheet is for: an invoice is not approved but paid.
+fn status(draft: bool, heading: &Heading<'_>) -> &'static str {
+    match (draft, heading.number_suffix) {
+        (true, _) => text::DRAFT,
+        (false, INVOICE_SUFFIX) => text::INVOICED,
+        (false, _) => text::FOR_APPROVAL,
+    }
+}
+
 /// The title block cell by cell (fields after ISO 7200:2004). Values are fitted to their cells.
 fn cells(sheet: &Sheet, job: &Job, heading: &Heading<'_>) -> Vec<Value> {
     let draft = is_draft(job);
@@ -220,7 +232,7 @@ fn cells(sheet: &Sheet, job: &Job, heading: &Heading<'_>) -> Vec<Value> {
         let value = given(value);
         if value == text::DASH { text::DRAFT.to_owned() } else { value }
     };
-    let status = if draft { text::DRAFT } else { text::FOR_APPROVAL };
+    let status = status(draft, heading);
     // Left edge and width within the block; rows from the top.
     let columns = [0.0, 72.0, 104.0, 118.0, 132.0];
     let stacked =
@@ -295,7 +307,7 @@ fn strip(sheet: &Sheet, job: &Job, heading: &Heading<'_>) -> Vec<Value> {
         Some(number) => format!("{number}{}", heading.number_suffix),
         None => text::DASH.to_owned(),
     };
-    let status = if draft { text::DRAFT } else { text::FOR_APPROVAL };
+    let status = status(draft, heading);
     let top = sheet.strip_top();
     let wide = sheet.right - sheet.left;
     let mut out = Vec::new();

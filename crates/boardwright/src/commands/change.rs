@@ -27,7 +27,9 @@ pub(crate) struct Read {
     design: Design,
     findings: Vec<Finding>,
     /// What the whole of it costs.
-    quote: Quote,
+    pub(crate) quote: Quote,
+    /// The prices it is quoted at: those of its day where it is frozen.
+    priced: Priced,
 }
 
 /// A change with its money.
@@ -37,9 +39,25 @@ pub(crate) struct Priceable {
     pub(crate) change: RevisionChange,
     /// What carrying it out costs.
     pub(crate) quote: Quote,
+    /// What the whole of the side before would cost at the prices of the side after.
+    pub(crate) repriced: Quote,
+    /// The prices of the side after.
     pub(crate) prices: Prices,
     /// Whether there are prices.
     pub(crate) known: bool,
+}
+
+impl Priceable {
+    /// What of the difference of the whole job comes from prices alone that differ between the two sides.
+    fn price_rise(&self) -> Money {
+        self.repriced.totals.to_pay - self.before.quote.totals.to_pay
+    }
+
+    /// Whether the job has a discount, which was agreed on the whole and is not taken off what comes later.
+    pub(crate) fn is_discounted(&self) -> bool {
+        let quote = &self.after.design.rig.quote;
+        quote.discount.is_some() || quote.discount_sum.is_some()
+    }
 }
 
 pub(crate) fn run(options: &ChangeOptions) -> anyhow::Result<Outcome> {
@@ -67,19 +85,21 @@ pub(crate) fn find(rig: &Rig, from: &str, to: &str) -> anyhow::Result<Priceable>
     );
     let terms = Terms {
         margin: after.design.rig.quote.margin,
-        ..Terms { number: None, ..design::terms(&after.design, &today.prices.currency) }
+        ..Terms { number: None, ..design::terms(&after.design, &after.priced.prices.currency) }
     };
     // A discount was agreed on the whole and not on what comes later.
     let terms = Terms { discount: estimate::Discount::None, ..terms };
     let quote = estimate::quote(&estimate::Input {
         needs: &change.needs,
         acts: &change.acts,
-        prices: &today.prices,
-        on_hand: &today.on_hand,
+        prices: &after.priced.prices,
+        on_hand: &after.priced.on_hand,
         terms: &terms,
         choices: &[],
     });
-    Ok(Priceable { before, after, change, quote, prices: today.prices, known: today.known })
+    let repriced = quote_of(&before.design, &after.priced);
+    let (prices, known) = (after.priced.prices.clone(), after.priced.known);
+    Ok(Priceable { before, after, change, quote, repriced, prices, known })
 }
 
 /// A revision by its letter, `draft`, or another document.
@@ -92,6 +112,7 @@ fn side(rig: &Rig, name: &str, today: &Priced) -> anyhow::Result<Read> {
             design: loaded.design,
             findings: loaded.findings,
             quote,
+            priced: today.clone(),
         });
     }
     let shop = stock::shop_of(rig);
@@ -106,11 +127,9 @@ fn side(rig: &Rig, name: &str, today: &Priced) -> anyhow::Result<Read> {
             let frozen = store.revision(&job, name)?;
             let read = document::read_in_shop(&format!("revision {name} of {job}"), &frozen.text, shop)?;
             let own = prices_of(&store, &job, name)?;
-            let priced = Priced {
-                prices: own.unwrap_or_else(|| today.prices.clone()),
-                on_hand: today.on_hand.clone(),
-                known: today.known,
-            };
+            let known = own.is_some() || today.known;
+            let prices = own.unwrap_or_else(|| today.prices.clone());
+            let priced = Priced { prices, known, ..today.clone() };
             return Ok(derived(format!("revision {name}"), read, &priced));
         }
     }
@@ -131,7 +150,7 @@ fn derived(name: String, read: document::Job, priced: &Priced) -> Read {
     let design = design::derive(read.rig, read.limits).laid();
     let findings = checks::check(&design);
     let quote = quote_of(&design, priced);
-    Read { name, design, findings, quote }
+    Read { name, design, findings, quote, priced: priced.clone() }
 }
 
 /// What `boardwright change --format json` prints: everything that differs, and what it costs.
@@ -160,6 +179,8 @@ struct WholeJob {
     tax_minor: i64,
     /// Difference of what is paid, minor units.
     to_pay_minor: i64,
+    /// What of that comes from prices alone that differ between the two, minor units.
+    prices_minor: i64,
     /// What was to pay before, minor units.
     before_to_pay_minor: i64,
     /// What is to pay after, minor units.
@@ -178,6 +199,7 @@ fn answer(found: &Priceable) -> Answer<'_> {
             net_minor: whole.net.0,
             tax_minor: whole.tax.0,
             to_pay_minor: whole.to_pay.0,
+            prices_minor: found.price_rise().0,
             before_to_pay_minor: found.before.quote.totals.to_pay.0,
             after_to_pay_minor: found.after.quote.totals.to_pay.0,
         },
@@ -231,16 +253,20 @@ fn tape(length: Length) -> String {
 
 fn leads(out: &mut String, change: &RevisionChange) {
     let stays = change.count(|became| *became == Became::Stays);
-    let _ = writeln!(out, "\nLeads: {} in all, {stays} stay", change.leads.len());
+    let all = change.leads.iter().filter(|lead| lead.after.is_some()).count();
+    let _ = writeln!(out, "\nLeads: {all} after the change, {stays} of them as they are");
     for lead in &change.leads {
         let cut = |made: &Option<change::Made>| {
             let cuts = made.as_ref().map(|made| made.cuts.clone()).unwrap_or_default();
-            let cuts: Vec<String> = cuts.iter().map(|cut| cut.map_or("?".to_owned(), tape)).collect();
+            let cuts: Vec<String> =
+                cuts.iter().map(|cut| cut.map_or("length not known".to_owned(), tape)).collect();
             cuts.join(" + ")
         };
         let words = match &lead.became {
             Became::Stays if !lead.renumbered => continue,
-            Became::Stays => "another number".to_owned(),
+            Became::Stays => "as it is".to_owned(),
+            Became::Redrawn { .. } => "stays as it lies; the drawing shows it otherwise".to_owned(),
+            Became::Unclear { why } => why.clone(),
             Became::Reaches { spare } => format!("{} to spare", tape(*spare)),
             Became::Remade { why } => format!("{why}; {} -> {}", cut(&lead.before), cut(&lead.after)),
             Became::Altered { how } => how.clone(),
@@ -248,7 +274,9 @@ fn leads(out: &mut String, change: &RevisionChange) {
             Became::Gone { offcut: Some(offcut) } => format!("an offcut of {}", tape(*offcut)),
             Became::Gone { offcut: None } => "too short to keep".to_owned(),
         };
-        let _ = writeln!(out, "  {:<8} {:<5} {:<32} {words}", lead.became.word(), lead.tag(), lead.name);
+        let number = lead.old_tag().map_or_else(String::new, |tag| format!("; was {tag}, new labels"));
+        let _ =
+            writeln!(out, "  {:<8} {:<5} {:<32} {words}{number}", lead.became.word(), lead.tag(), lead.name);
     }
 }
 
@@ -323,6 +351,17 @@ fn money(out: &mut String, found: &Priceable) {
         prices.currency.shown(now),
         shown(whole.to_pay)
     );
+    if found.price_rise() != Money::ZERO {
+        let _ = writeln!(
+            out,
+            "  of that {} because prices differ from those of {}",
+            shown(found.price_rise()),
+            before.name
+        );
+    }
+    if found.is_discounted() {
+        let _ = writeln!(out, "the job's discount is not taken off this change");
+    }
     for gap in &quote.missing {
         let _ = writeln!(out, "no price: {} (`{}`): {}", gap.title, gap.key, gap.why);
     }

@@ -12,6 +12,7 @@ use store::{HistoryStep, STOCK};
 
 use super::priced::of_shop;
 use super::quote::jobs;
+use super::stock;
 use crate::args::{OrderOptions, QuoteFormat};
 use crate::shell::{self, Outcome};
 
@@ -37,11 +38,13 @@ pub(crate) fn run(options: &OrderOptions) -> anyhow::Result<Outcome> {
     }
     let wanted = all.iter().filter(|job| options.jobs.is_empty() || options.jobs.contains(job));
     let mut needs = Vec::new();
+    let mut shelf = priced.shelf.clone();
     for job in wanted {
         let shop = Some(options.shop.as_path()).filter(|shop| is_there(&shop.join("shop.toml")));
         let read = document::read(&options.shop.join(job), shop)?;
         let design = design::derive(read.rig, read.limits).laid();
-        needs.push(JobNeeds { job: job.clone(), needs: design::needs(&design) });
+        shelf.cut = workbench::shelf_of(&options.shop, job)?.cut;
+        needs.push(JobNeeds { job: job.clone(), needs: design::needs_from(&design, &mut shelf) });
     }
     let (orders, missing) = estimate::orders(&needs, &priced.prices, &priced.on_hand);
     let text = match options.format {
@@ -77,7 +80,7 @@ fn told(orders: &[Order], missing: &[Missing], prices: &Prices) -> String {
         }
     }
     for gap in missing {
-        let _ = writeln!(out, "no item: {} (`{}`): {}", gap.title, gap.key, gap.why);
+        let _ = writeln!(out, "not counted: {} (`{}`): {}", gap.title, gap.key, gap.why);
     }
     if out.is_empty() {
         out.push_str("nothing to order\n");
@@ -229,12 +232,15 @@ fn receive(options: &OrderOptions, prices: &Prices, name: &str, packs: &str) -> 
         .ok()
         .filter(|count| (1..=10_000).contains(count))
         .with_context(|| format!("`{packs}` is not a number of packs; allowed are 1 to 10000"))?;
-    let Some(key) = item.serves.first() else {
+    let catalogue = document::Catalogue::of_shop(&options.shop)?;
+    let entries = catalogue.entries();
+    let named_cable = |key: &&String| {
+        entries.iter().any(|entry| entry.family == document::Family::Cable && entry.id == **key)
+    };
+    let Some(key) = item.serves.iter().find(named_cable).or(item.serves.first()) else {
         bail!("item `{name}` serves no part, so it has no place in stock")
     };
-    let catalogue = document::Catalogue::of_shop(&options.shop)?;
-    let is_cable =
-        catalogue.entries().iter().any(|entry| entry.family == document::Family::Cable && entry.id == *key);
+    let is_cable = named_cable(&key);
     let store = shell::open_shop(&options.shop)?;
     store.begin_stock()?;
     let state = store.state(STOCK)?;
@@ -243,7 +249,8 @@ fn receive(options: &OrderOptions, prices: &Prices, name: &str, packs: &str) -> 
         let told = |error: &dyn std::fmt::Display| error.to_string();
         let text = match item.pack.0 {
             Amount::Length(length) if is_cable => {
-                let held = document::read_stock("stock.toml", text).map_err(|error| told(&error))?.held;
+                let held =
+                    document::read_stock("stock.toml", text).map_err(|error| stock::problems(&error))?.held;
                 (0..count)
                     .fold((text.to_owned(), 1), |(text, number), _| {
                         let (name, next) = free_name(&held, key, number);
@@ -263,7 +270,7 @@ fn receive(options: &OrderOptions, prices: &Prices, name: &str, packs: &str) -> 
                     .map_err(|error| told(&error))?
             }
         };
-        document::read_stock("stock.toml", &text).map_err(|error| told(&error))?;
+        document::read_stock("stock.toml", &text).map_err(|error| stock::problems(&error))?;
         Ok(text)
     })?;
     shell::say(&format!(
@@ -273,11 +280,11 @@ fn receive(options: &OrderOptions, prices: &Prices, name: &str, packs: &str) -> 
     Ok(Outcome::Clean)
 }
 
-/// A name for a reel that no other has, and the number to go on with.
+/// A name for a reel that no other has, and the number to go on with. Names have no dots, as catalogue ids may.
 fn free_name(held: &[Held], cable: &str, from: i64) -> (String, i64) {
     let mut number = from;
     loop {
-        let name = format!("{cable}-{number}");
+        let name = format!("{}-{number}", cable.replace('.', "-"));
         number += 1;
         if held.iter().all(|held| held.name != name) {
             return (name, number);

@@ -69,7 +69,11 @@ pub(crate) fn run(options: &Papers) -> anyhow::Result<Outcome> {
     let (count, bound) = (single().count(), set.papers.len() - single().count());
     let tables = set.tables.len();
     shell::say(&format!(
-        "wrote {count} papers ({pages} pages), {bound} bindings and {tables} tables to {}",
+        "wrote {} ({}), {} and {} to {}",
+        counted(count, "paper"),
+        counted(pages, "page"),
+        counted(bound, "binding"),
+        counted(tables, "table"),
         options.out.display()
     ));
     let open = loaded.findings.iter().filter(|finding| finding.is_open_stop()).count();
@@ -78,6 +82,11 @@ pub(crate) fn run(options: &Papers) -> anyhow::Result<Outcome> {
         shell::say(&format!("{open} open {words} stop; they stand in the findings"));
     }
     Ok(if loaded.stops() { Outcome::Stop } else { Outcome::Clean })
+}
+
+/// `1 paper`, `3 papers`.
+fn counted(count: usize, what: &str) -> String {
+    if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
 }
 
 /// Name and version of the form of the manifest.
@@ -129,6 +138,10 @@ fn make(options: &Papers, loaded: &Loaded, notes: &[RevisionNote]) -> anyhow::Re
     if options.only.iter().any(|name| matches!(name.as_str(), "quote" | "invoice")) && !prices.known {
         bail!("the shop has no prices.toml: it says what things cost");
     }
+    if options.only.iter().any(|name| name == "invoice") && quote.is_at_least() {
+        let gaps: Vec<&str> = quote.missing.iter().map(|gap| gap.title.as_str()).collect();
+        bail!("an invoice needs a price for all of the job; not priced: {}", gaps.join(", "));
+    }
     if options.only.iter().any(|name| name == "change-order") && changed.is_none() {
         bail!("a change order is against an earlier revision; name it with --from");
     }
@@ -139,6 +152,8 @@ fn make(options: &Papers, loaded: &Loaded, notes: &[RevisionNote]) -> anyhow::Re
             from: &found.before.name,
             change: &found.change,
             priced: Priced { quote: &found.quote, prices: &found.prices },
+            whole: [&found.before.quote, &found.after.quote],
+            repriced: &found.repriced,
         }),
         tone: heard.tone.as_ref(),
         ways: &heard.ways,

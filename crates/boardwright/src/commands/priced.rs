@@ -3,7 +3,7 @@
 use std::path::Path;
 
 use anyhow::Context;
-use design::Design;
+use design::{Design, Shelf};
 use document::edit::is_there;
 use estimate::{Currency, PartsOnHand, Prices, Quote};
 
@@ -12,11 +12,14 @@ use crate::args::Rig;
 use crate::shell;
 
 /// Prices and stock of a job.
+#[derive(Clone)]
 pub(crate) struct Priced {
     /// The prices.
     pub(crate) prices: Prices,
     /// What the shop has.
     pub(crate) on_hand: PartsOnHand,
+    /// Its reels and offcuts, and what of the job is cut from them.
+    pub(crate) shelf: Shelf,
     /// Whether the shop has a price file at all.
     pub(crate) known: bool,
 }
@@ -33,26 +36,40 @@ pub(crate) fn priced(rig: &Rig, text: &str) -> anyhow::Result<Priced> {
 /// The same for a job of a shop that is known.
 pub(crate) fn priced_in(shop: &Path, job: &str, text: &str) -> anyhow::Result<Priced> {
     if let Some(prices) = frozen(shop, job, text)? {
-        return Ok(Priced { prices, on_hand: on_hand_in(shop)?, known: true });
+        return Ok(Priced { prices, known: true, ..in_stock(shop, job)? });
     }
-    of_shop(shop)
+    today(shop, job)
 }
 
 /// Today's prices and stock of a shop.
 pub(crate) fn of_shop(shop: &Path) -> anyhow::Result<Priced> {
-    let on_hand = on_hand_in(shop)?;
+    today(shop, "")
+}
+
+fn today(shop: &Path, job: &str) -> anyhow::Result<Priced> {
+    let stock = in_stock(shop, job)?;
     Ok(match document::prices_in(shop)? {
-        Some(prices) => Priced { prices, on_hand, known: true },
-        None => Priced { on_hand, ..none() },
+        Some(prices) => Priced { prices, known: true, ..stock },
+        None => stock,
     })
 }
 
-fn on_hand_in(shop: &Path) -> anyhow::Result<PartsOnHand> {
-    Ok(workbench::stock_of(shop)?.on_hand())
+/// What the shop has, without prices.
+fn in_stock(shop: &Path, job: &str) -> anyhow::Result<Priced> {
+    Ok(Priced {
+        on_hand: workbench::stock_of(shop)?.on_hand(),
+        shelf: workbench::shelf_of(shop, job)?,
+        ..none()
+    })
 }
 
 fn none() -> Priced {
-    Priced { prices: Prices::none(Currency::of("XXX")), on_hand: PartsOnHand::default(), known: false }
+    Priced {
+        prices: Prices::none(Currency::of("XXX")),
+        on_hand: PartsOnHand::default(),
+        shelf: Shelf::default(),
+        known: false,
+    }
 }
 
 /// The prices of the newest revision whose document has this text.
@@ -78,7 +95,7 @@ pub(crate) fn prices_of(store: &store::Store, job: &str, letter: &str) -> anyhow
 
 /// The quote of a design.
 pub(crate) fn quote_of(design: &Design, priced: &Priced) -> Quote {
-    let needs = design::needs(design);
+    let needs = design::needs_from(design, &mut priced.shelf.clone());
     let acts = design::acts(design);
     let terms = design::terms(design, &priced.prices.currency);
     let choices = design::choices(design);

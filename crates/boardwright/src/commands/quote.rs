@@ -116,6 +116,9 @@ fn sums(out: &mut String, quote: &Quote, prices: &Prices) {
     if totals.discount != Money::ZERO {
         let why = quote.terms.discount_for.as_deref().map_or(String::new(), |why| format!(", {why}"));
         row(&format!("discount{why}"), money(-totals.discount));
+        if quote.is_discount_cut() {
+            row("  (more than all lines together was asked for)", String::new());
+        }
         row("net", money(totals.net));
     }
     for tax in &totals.taxes {
@@ -135,12 +138,12 @@ fn sums(out: &mut String, quote: &Quote, prices: &Prices) {
         let _ = writeln!(out, "valid {}", quote.valid);
     }
     for choice in &quote.choices {
-        let least = if choice.at_least { " at least" } else { "" };
+        let least = if choice.at_least || quote.is_at_least() { "at least " } else { "" };
         let difference = prices.currency.signed(choice.difference);
         let to_pay = money(choice.to_pay);
         let _ = writeln!(
             out,
-            "option {} {:<50} {difference:>12} {to_pay:>12}{least}",
+            "option {} {:<50} {difference:>12}, to pay {least}{to_pay}",
             choice.letter, choice.title
         );
     }
@@ -171,12 +174,30 @@ fn band(options: &QuoteOptions, design: &Design, prices: &Priced) -> anyhow::Res
     if let Some(devices) = options.devices {
         input.devices = devices;
     }
+    if input.devices == 0 {
+        bail!("the brief names no devices yet; say how many with --devices");
+    }
     let shop = stock::shop_of(&options.rig);
     let like = match &shop {
         Some(shop) => like_jobs(shop, &stock::job_of(&options.rig)?, prices)?,
         None => Vec::new(),
     };
     let band = estimate::band(&input, &like, &prices.prices);
+    if options.format == QuoteFormat::Csv {
+        let plain = |sum: Money| prices.prices.currency.plain(sum);
+        let row = |what: &str, [least, most]: [String; 2], unit: &str| {
+            estimate::csv_row(&[what, &least, &most, unit])
+        };
+        let mut rows = vec![estimate::csv_row(&["what", "least", "most", "unit"])];
+        rows.push(row("deck area", [band.area_mm2; 2].map(|area| area.to_string()), "mm2"));
+        rows.push(row("leads", band.leads.map(|count| count.to_string()), "pieces"));
+        rows.push(row("work", band.minutes.map(|minutes| minutes.to_string()), "min"));
+        if let Some(net) = band.net.filter(|_| prices.known) {
+            let what = if band.like.is_empty() { "work without parts and tax" } else { "without tax" };
+            rows.push(row(what, net.map(plain), &prices.prices.currency.code));
+        }
+        return Ok(rows.concat());
+    }
     if options.format != QuoteFormat::Text {
         let currency = &prices.prices.currency;
         let value = Band {
@@ -204,14 +225,16 @@ fn band(options: &QuoteOptions, design: &Design, prices: &Priced) -> anyhow::Res
     let _ = writeln!(out, "work        {} to {}", hours(band.minutes[0]), hours(band.minutes[1]));
     if let Some([low, high]) = band.net.filter(|_| prices.known) {
         let currency = &prices.prices.currency;
-        let what = if band.like.is_empty() { "work alone" } else { "net" };
-        let _ =
-            writeln!(out, "{what:<11} {} to {} {}", currency.shown(low), currency.shown(high), currency.code);
+        let what = if band.like.is_empty() { ", work alone: parts come on top" } else { "" };
+        let (low, high, code) = (currency.shown(low), currency.shown(high), &currency.code);
+        let _ = writeln!(out, "without tax {low} to {high} {code}{what}");
     }
     let rests = if band.like.is_empty() {
         "customary figures, no job of this shop is like it".to_owned()
     } else {
-        format!("jobs like it: {}", band.like.join(", "))
+        let what =
+            if band.far { "no job of this shop is like it; carried over from" } else { "jobs like it:" };
+        format!("{what} {}", band.like.join(", "))
     };
     let _ = writeln!(out, "rests on    {rests}");
     Ok(out)
@@ -265,6 +288,7 @@ fn brought(design: &Design) -> impl Iterator<Item = &rig::Device> {
         .devices
         .iter()
         .filter(|device| !device.outside && matches!(device.role, Role::Pedal | Role::Other))
+        .filter(|device| design::is_brought(&design.rig, device))
 }
 
 fn band_input(design: &Design) -> BandInput {

@@ -108,21 +108,25 @@ pub(crate) fn run(options: &StockOptions) -> anyhow::Result<Outcome> {
         }
     }
     let mut out = String::new();
-    for held in workbench::stock_of(&options.shop)?.held {
+    let list = workbench::stock_of(&options.shop)?;
+    for held in list.held {
         let what = if held.reel { "reel" } else { "offcut" };
         let whole = |length: Length| format!("{:.0} mm", length.as_mm().floor());
         let length = held.length.map_or_else(|| "not measured".to_owned(), whole);
         out += &format!("{:<8} {:<12} {:<16} {length:>14}\n", what, held.name, held.cable);
     }
+    for part in list.parts {
+        out += &format!("{:<8} {:<29} {:>14}\n", "part", part.name, part.amount.words());
+    }
     if out.is_empty() {
-        out.push_str("no cable in stock\n");
+        out.push_str("nothing in stock\n");
     }
     shell::data(&out)?;
     Ok(Outcome::Clean)
 }
 
 /// What a document is refused for, in one line.
-fn problems(error: &document::ReadError) -> String {
+pub(crate) fn problems(error: &document::ReadError) -> String {
     match error {
         document::ReadError::Problems { problems, .. } => {
             problems.iter().map(|problem| problem.message.clone()).collect::<Vec<_>>().join("; ")

@@ -1,4 +1,5 @@
 //! Changes against what they are said to make.
 
 mod jobs;
+mod money;
 mod revisions;

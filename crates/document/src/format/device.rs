@@ -17,7 +17,11 @@ pub static DEVICE: Table = Table {
         key("kind", Shape::Text, "Catalogue id."),
         key("search", Shape::List(&Shape::Text), "Words a catalogue device is also found under."),
         key("role", Shape::Words(rig::Role::WORDS), "What it is to the builder. Left out: pedal."),
-        key("owner", Shape::Text, "Whose it is."),
+        key(
+            "owner",
+            Shape::Text,
+            "Whose it is: `workshop` or the name of the workshop for what it supplies, any other name for what the player brings. Left out: pedals are the player’s, supplies and panels the workshop’s.",
+        ),
         key("serial", Shape::Text, "Serial number."),
         key("note", Shape::Text, "A remark, printed."),
         key("outside", Shape::Switch, "Whether it stands outside the board and takes no room on it."),

@@ -73,6 +73,12 @@ fn each_slip_is_told_with_its_place() {
         ("\"patch-4\"", "\"jack-flat\"", "`jack-flat` of `reel` is served by another item already"),
         ("supplier = \"Ferrow Supply\"\n", "", "`supplier` is missing in item"),
         ("rate = \"20 %\"", "rate = \"20\"", "prices.toml:7:8 `rate` of tax class: `20` has no unit"),
+        ("2026-02-03", "2026-02-31", "prices.toml:14:8 `date` is 2026-02-31; the calendar has no such day"),
+        (
+            "margin = \"22.5 %\"",
+            "deposit = \"150 %\"",
+            "prices.toml:4:11 `deposit` is 150 %; allowed is at most",
+        ),
         ("margin", "marge", "`marge` is not a key of prices"),
     ];
     for (was, is, want) in slips {

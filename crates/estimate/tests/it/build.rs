@@ -9,17 +9,7 @@ pub(crate) fn mm(mm: i64) -> Amount {
 }
 
 pub(crate) fn need(key: &str, group: BillGroup, needed: Amount, waste: i64) -> Need {
-    Need {
-        key: key.to_owned(),
-        title: format!("a {key}"),
-        group,
-        needed,
-        left: None,
-        waste: needed.with(waste),
-        serves: String::new(),
-        theirs: false,
-        estimated: false,
-    }
+    Need { title: format!("a {key}"), waste: needed.with(waste), ..Need::new(key, group, needed) }
 }
 
 pub(crate) fn item(key: &str, pack: Amount, price: i64, tax: &str) -> PriceItem {

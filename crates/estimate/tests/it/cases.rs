@@ -151,8 +151,8 @@ fn a_band_rests_on_jobs_alike_or_on_custom() {
     let (_, prices) = two_things();
     let input = BandInput { devices: 12, footprint_mm2: 60_000, sized: 6 };
     let alone = band(&input, &[], &prices);
-    assert_eq!((alone.area_mm2, alone.leads, alone.minutes), (200_000, [24, 36], [1080, 1800]));
-    assert_eq!(alone.net, Some([104_400, 174_000].map(Money)));
+    assert_eq!((alone.area_mm2, alone.leads, alone.minutes), (200_000, [24, 40], [1200, 1920]));
+    assert_eq!(alone.net, Some([116_000, 185_600].map(Money)));
     let job = |name: &str, devices, minutes, net| LikeJob {
         name: name.to_owned(),
         devices,
@@ -164,6 +164,81 @@ fn a_band_rests_on_jobs_alike_or_on_custom() {
         [job("ferry", 10, 1000, 200_000), job("chapel", 14, 1680, 350_000), job("busker", 3, 200, 50_000)];
     let band = band(&input, &like, &prices);
     assert_eq!(band.like, ["ferry", "chapel"]);
-    assert_eq!((band.leads, band.minutes), ([24, 24], [1080, 1584]));
-    assert_eq!(band.net, Some([216_000, 330_000].map(Money)));
+    // (1000 − 360) · 12/10 + 360 = 1128 less a tenth; (1680 − 360) · 12/14 + 360 = 1491 and a tenth.
+    assert_eq!((band.leads, band.minutes), ([24, 24], [1015, 1640]));
+    // Six hours at 58.00 stay, and half of the parts: 348 + 516.66 and (2000 − 864.66) · 12/10; 348 + 938 and
+    // (3500 − 1286) · 12/14; less a tenth and a tenth on top.
+    assert_eq!(band.net, Some([200436, 350208].map(Money)));
+    // One device is like none of them: all stand in, and the band is wider.
+    let one = estimate::band(&BandInput { devices: 1, ..input }, &like, &prices);
+    assert_eq!((one.like.len(), one.far, band.far), (3, true, false));
+    // A single job like it is less proof than two: a fifth, not a tenth.
+    let alone = estimate::band(&input, &like[..1], &prices);
+    assert_eq!((alone.minutes, alone.far), ([902, 1354], false));
+    assert!(one.minutes[0] < 360 && 400 < one.minutes[1], "{one:?}");
+}
+
+/// What is not known of an amount makes the total a lower bound, though the rest of it has a price.
+#[test]
+fn an_amount_that_is_not_known_in_full_is_named() {
+    let (mut needs, prices) = two_things();
+    assert!(!told(&needs, &prices, &Terms::default(), &[]).is_at_least());
+    needs[1].open = Some("length of L08 to L11 not known".to_owned());
+    let quote = told(&needs, &prices, &Terms::default(), &[]);
+    let gaps: Vec<&str> = quote.missing.iter().map(|gap| gap.title.as_str()).collect();
+    assert_eq!(gaps, ["a cable: length of L08 to L11 not known"]);
+    assert!(quote.lines[0].at_least && quote.lines[0].net == Money(3586), "{:?}", quote.lines[0]);
+    let (_, missing) =
+        orders(&[JobNeeds { job: "ferry".to_owned(), needs }], &prices, &PartsOnHand::default());
+    assert_eq!(missing, quote.missing);
+}
+
+/// Stock of an item counts under every key that the item serves, and cable only as its cut plan covers it.
+#[test]
+fn stock_covers_what_the_same_item_serves_and_what_a_plan_can_cut() {
+    let (needs, mut prices) = two_things();
+    prices.items[0].serves.push("plug-black".to_owned());
+    let cut = |covered: Option<i64>| Need { from_stock: covered.map(mm), ..needs[1].clone() };
+    for (held, need, covered) in [
+        ("plug", plugs(9), Amount::Pieces(4)),
+        ("plug-black", plugs(9), Amount::Pieces(4)),
+        ("jack", plugs(9), Amount::Pieces(0)),
+        // Metres on the reel do not count where no piece of it is long enough.
+        ("cable", cut(Some(0)), mm(0)),
+        ("cable", cut(Some(500)), mm(500)),
+        ("cable", cut(Some(900_000)), mm(4_100)),
+        ("cable", cut(None), mm(4_100)),
+    ] {
+        let mut on_hand = PartsOnHand::default();
+        on_hand.add(held, if held == "cable" { mm(50_000) } else { Amount::Pieces(4) });
+        let job = JobNeeds { job: "ferry".to_owned(), needs: vec![need.clone()] };
+        let (lists, _) = orders(&[job], &prices, &on_hand);
+        assert_eq!(lists[0].lines[0].in_stock, covered, "{held} for {}", need.key);
+        let line = &estimate::bill(&[need], &prices, prices.margin, &mut on_hand)[0];
+        assert_eq!(line.in_stock, covered, "{held} on the bill");
+    }
+}
+
+#[test]
+fn a_table_of_a_quote_tells_options_and_gaps_apart_from_sums() {
+    let (mut needs, prices) = two_things();
+    needs.push(need("grommet", BillGroup::Small, Amount::Pieces(2), 0));
+    let more = Choice { title: "a spare plug".to_owned(), add: vec![plugs(1)], ..Choice::default() };
+    let csv = quote_csv(&told(&needs, &prices, &Terms::default(), &[more]), &prices);
+    let rows: Vec<&str> = csv.lines().collect();
+    assert!(rows.contains(&"parts,\"Fastening, sleeves, labels, small parts\",1 set,,,"), "{csv}");
+    assert!(rows.contains(&"option A,a spare plug,,,6.25,"), "{csv}");
+}
+
+/// What a client brings is no charge, whether pedal or supply; what the shop brings is.
+#[test]
+fn what_the_client_brings_is_told_without_charge() {
+    let (_, mut prices) = two_things();
+    prices.items.push(item("brick", Amount::Pieces(1), 8_000, "standard"));
+    for (theirs, group, net) in [(true, "own", 0), (false, "supplied", 10_000)] {
+        let brick = Need { theirs, ..need("brick", BillGroup::Power, Amount::Pieces(1), 0) };
+        let quote = told(&[brick], &prices, &Terms::default(), &[]);
+        let line = &quote.lines[0];
+        assert_eq!((line.group.word(), line.net), (group, Money(net)));
+    }
 }

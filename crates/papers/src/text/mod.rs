@@ -30,6 +30,7 @@ pub(crate) const DATUM: &str = "Datum";
 pub(crate) const DATUM_PLACE: &str = "front left, seen by the player";
 pub(crate) const DRAFT: &str = "draft";
 pub(crate) const FOR_APPROVAL: &str = "for approval";
+pub(crate) const INVOICED: &str = "issued";
 pub(crate) const TYPE_LAYOUT: &str = "layout";
 pub(crate) const INPUT: &str = "input";
 pub(crate) const OF: &str = "of";

@@ -23,8 +23,8 @@ pub(crate) const ROUNDING: &str = "Rounding";
 pub(crate) const TO_PAY: &str = "To pay";
 pub(crate) const DIFFERENCE: &str = "difference";
 pub(crate) const DEPOSIT: &str = "Deposit";
-pub(crate) const DEPOSIT_PAID: &str = "Deposit, paid with the signature";
-pub(crate) const STILL_TO_PAY: &str = "Still to pay";
+pub(crate) const DEPOSIT_PAID: &str = "Deposit, due with the signature";
+pub(crate) const STILL_TO_PAY: &str = "Balance, due on handover";
 pub(crate) const BALANCE_DUE: &str = "Balance";
 pub(crate) const ON_HANDOVER: &str = "on handover";
 pub(crate) const VALID: &str = "Valid";
@@ -40,7 +40,16 @@ pub(crate) const AFTER: &str = "After";
 pub(crate) const LEAD_SHORT: &str = "Lead";
 pub(crate) const BECAME: &str = "Becomes";
 pub(crate) const JOINS: &str = "Joins";
-pub(crate) const RENUMBERED: &str = "another number, new labels";
+pub(crate) const PLACE: &str = "place";
+pub(crate) const DRAWN_ANEW: &str = "stays as it lies; drawn otherwise";
+pub(crate) const LENGTH_OPEN: &str = "length not known";
+pub(crate) const NEW_STOPS: &str = "Stops that this change brings: to be settled before anything is built";
+pub(crate) const DISCOUNT_CUT: &str = "more than the sum of all lines was asked for";
+pub(crate) const NO_DISCOUNT: &str = "The discount of the job is not taken off this change.";
+pub(crate) const WHOLE_BEFORE: &str = "Whole job before";
+pub(crate) const WHOLE_AFTER: &str = "Whole job after";
+pub(crate) const WHOLE_NOTE: &str = "quoted anew, as if it were built like this from the start";
+pub(crate) const PRICES_DIFFER: &str = "Of it, other prices";
 pub(crate) const ALL_LEADS_STAY: &str = "all leads stay";
 pub(crate) const HOLES: &str = "Holes";
 pub(crate) const PAPERS_VOID: &str = "Papers void";
@@ -89,12 +98,32 @@ pub(crate) fn changed_from(from: &str) -> String {
     )
 }
 
-pub(crate) fn values_differ(count: usize) -> String {
-    if count == 1 { "1 value differs".to_owned() } else { format!("{count} values differ") }
+pub(crate) fn of_kind(title: &str, kind: &str) -> String {
+    if kind.is_empty() { title.to_owned() } else { format!("{title}, catalogue {kind}") }
+}
+
+pub(crate) fn became(became: &change::Became) -> &'static str {
+    match became {
+        change::Became::Reaches { .. } => "is moved",
+        change::Became::Altered { .. } => "is altered",
+        change::Became::Remade { .. } => "is made again",
+        change::Became::New => "is new",
+        change::Became::Gone { .. } => "goes",
+        change::Became::Unclear { .. } => "not decided",
+        change::Became::Redrawn { .. } | change::Became::Stays => "stays",
+    }
+}
+
+pub(crate) fn renumbered(tag: &str) -> String {
+    format!("was {tag}, new labels")
+}
+
+pub(crate) fn made_anew(why: &str, cuts: &str) -> String {
+    format!("{why}; new {cuts}")
 }
 
 pub(crate) fn to_spare(length: &str) -> String {
-    format!("stays, {length} to spare")
+    format!("{length} to spare")
 }
 
 pub(crate) fn offcut_of(length: &str) -> String {
