@@ -4,7 +4,6 @@
 use std::cell::RefCell;
 
 use crate::budget::Budget;
-use crate::build::Built;
 use crate::graph::Graph;
 use crate::grid::{AT_1K, AT_4K};
 use crate::input::Config;
@@ -13,7 +12,6 @@ use crate::model::{Model, SwitchPositions};
 use crate::outcome::{Figures, Limit, Way};
 use crate::reached::{climb, look};
 use crate::resonance;
-use crate::solve::positions;
 
 /// Worst states that are kept for the next network.
 const MOST_KEPT: usize = 32;
@@ -170,29 +168,6 @@ impl Held {
         let variants = resonance::of_source(model, (self.source, self.sink), sweep, budget)?;
         self.peak.map(|base| largest_shift(base, &variants))
     }
-}
-
-/// The states that are worst on a way as they stand, and with one volume pedal elsewhere: those that its outcome names.
-pub(crate) fn worst_states(way: &Way, built: &Built, turn: Option<(&str, f64)>) -> Vec<SwitchPositions> {
-    let worst = &way.judged().worst;
-    let named: Vec<&Vec<String>> = match turn {
-        None => [&worst.state, &worst.tone_state, &worst.loss_state].into_iter().flatten().collect(),
-        Some((tag, share)) => way
-            .turned
-            .iter()
-            .filter(|turned| turned.tag == tag && turned.share.total_cmp(&share).is_eq())
-            .flat_map(|turned| [&turned.state, &turned.loss_state])
-            .flatten()
-            .collect(),
-    };
-    let mut out: Vec<SwitchPositions> = Vec::new();
-    for state in named {
-        let state = positions(built, state);
-        if !out.contains(&state) {
-            out.push(state);
-        }
-    }
-    out
 }
 
 impl Figures {

@@ -55,6 +55,7 @@ mod hung;
 mod input;
 mod json;
 mod junction;
+mod kept;
 mod ladder;
 pub mod level;
 mod loads;

@@ -10,9 +10,10 @@ use rig::{Known, Provenance};
 
 use crate::budget::Budget;
 use crate::build;
-use crate::figures::{Held, Known as Certainty, worst_states};
+use crate::figures::{Held, Known as Certainty};
 use crate::grid::frequencies;
 use crate::input::{Config, Input, LeadLength};
+use crate::kept::worst_states;
 use crate::ladder::Sweep;
 use crate::model::{Model, Part, SwitchPositions, Variant};
 use crate::outcome::{Figures, Limit, Way};

@@ -2,9 +2,8 @@
 
 use std::fmt::Write;
 
+use signal::level::figure;
 use signal::{Advice, AdviceStatus, Outcome, Way};
-
-use super::signal_text::db;
 
 /// How the search for buffers ended, and what it found.
 pub(super) fn told_advice(out: &mut String, outcome: &Outcome, junction_limit: f64, asked: Option<&str>) {
@@ -169,4 +168,9 @@ fn status(status: AdviceStatus, known: bool) -> &'static str {
             "no set of buffers was found that keeps the limits; not all could be judged"
         }
     }
+}
+
+/// A level to a tenth of a decibel, which is what a meter reads.
+fn db(value: f64) -> String {
+    figure(value, 1)
 }

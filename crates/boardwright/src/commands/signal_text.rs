@@ -6,7 +6,7 @@ use signal::level::{change, figure, ohms};
 use signal::{Answers, Outcome, Way};
 
 /// A level to a tenth of a decibel, which is what a meter reads.
-pub(super) fn db(value: f64) -> String {
+fn db(value: f64) -> String {
     figure(value, 1)
 }
 
