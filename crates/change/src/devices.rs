@@ -113,6 +113,13 @@ pub(crate) fn devices(before: &Design, after: &Design) -> Vec<DeviceChange> {
         };
         let mut values = Vec::new();
         differ("", json_of(&old, &device.tag), json_of(&new, &device.tag), &mut values);
+        // Written for the first time it is known now; written otherwise it is another one.
+        if let (Some(before), Some(after)) = (&then.serial, &device.serial)
+            && before != after
+        {
+            let (before, after) = (before.clone(), after.clone());
+            values.push(Value { key: "serial".to_owned(), before, after });
+        }
         let words =
             |a: String, b: String| (a != b).then(|| Words { of: device.tag.clone(), before: a, after: b });
         let kind = words(then.kind.clone().unwrap_or_default(), device.kind.clone().unwrap_or_default());

@@ -36,9 +36,17 @@ const A6: &str = "[[device]]\ntag = \"A6\"\ntitle = \"second tuner\"\nkind = \"c
 /// A device that is swapped or new is taken in, fastened, tested and billed by its own tag, not by that of its kind.
 #[test]
 fn another_device_is_billed_and_tested_as_itself() {
-    let old = with(&[]);
+    let boost = "title = \"clean boost\"";
+    let old = with(&[(boost, &format!("{boost}\nserial = \"0311\""))]);
+    let other = format!("{boost}\nserial = \"0417\"");
+    let serial = (boost, other.as_str());
+    let noted = ("tag = \"A3\"", "tag = \"A3\"\nserial = \"88\"");
+    assert!(
+        changed(&old, &with(&[(boost, &format!("{boost}\nserial = \"0311\"")), noted]))
+            .fresh_devices()
+            .is_empty()
+    );
     let swap = (A2, "tag = \"A2\"\ntitle = \"other boost\"\nkind = \"compact-66x122x56\"");
-    let serial = ("title = \"clean boost\"", "title = \"clean boost\"\nserial = \"0417\"");
     for (name, edit, tag, in_tests) in [
         ("another kind", swap, "A2", vec!["end:A2", "draw:A2"]),
         ("another one of its kind", serial, "A2", vec!["end:A2", "draw:A2"]),
