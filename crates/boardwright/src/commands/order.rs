@@ -62,8 +62,12 @@ fn told(orders: &[Order], missing: &[Missing], prices: &Prices) -> String {
     for order in orders {
         let _ = writeln!(out, "{}: {} {}", order.supplier, money(order.cost), prices.currency.code);
         for line in &order.lines {
-            let jobs: Vec<String> =
-                line.jobs.iter().map(|(job, amount)| format!("{job} {}", amount.words())).collect();
+            let jobs: Vec<String> = line
+                .jobs
+                .iter()
+                .filter(|(_, amount)| 0 < amount.units())
+                .map(|(job, amount)| format!("{job} {}", amount.words()))
+                .collect();
             let number = line.number.as_deref().unwrap_or("-");
             let _ = writeln!(
                 out,

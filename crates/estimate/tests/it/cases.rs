@@ -168,7 +168,7 @@ fn a_band_rests_on_jobs_alike_or_on_custom() {
     assert_eq!((band.leads, band.minutes), ([24, 24], [1015, 1640]));
     // Six hours at 58.00 stay, and half of the parts: 348 + 516.66 and (2000 − 864.66) · 12/10; 348 + 938 and
     // (3500 − 1286) · 12/14; less a tenth and a tenth on top.
-    assert_eq!(band.net, Some([200436, 350208].map(Money)));
+    assert_eq!(band.net, Some([200_436, 350_208].map(Money)));
     // One device is like none of them: all stand in, and the band is wider.
     let one = estimate::band(&BandInput { devices: 1, ..input }, &like, &prices);
     assert_eq!((one.like.len(), one.far, band.far), (3, true, false));
