@@ -12,6 +12,7 @@ use crate::assignment::{Prices, real};
 use crate::candidate::{Candidate, add, broken_locks};
 use crate::change::{CureStep, has_room};
 use crate::config::Config;
+use crate::cure::remaking::{cables_for, lossy};
 use crate::input::{Input, Need, share_of};
 use crate::lead_drop::{Grade, loop_uohm};
 use crate::model::{Model, Place, count, dropped};
@@ -80,6 +81,7 @@ impl<'a> Shop<'a> {
         let sockets = (!input.strips.is_empty()).then(|| count(empty));
         let mut shop = Self { input, config, items: Vec::new(), sockets, wanting: prices.value, adaptors };
         shop.cables();
+        shop.made_leads();
         if 0 < config.bricks {
             shop.stock(&model, &prices);
         }
@@ -108,6 +110,26 @@ impl<'a> Shop<'a> {
                 sockets: 0,
                 gain,
                 instead: Some(CABLE.to_owned()),
+            });
+        }
+    }
+
+    /// Made leads along which too much is lost, made anew beside what is bought: each of the thinnest cable that is enough for it as
+    /// it hangs, else of the thickest.
+    fn made_leads(&mut self) {
+        for lead in lossy(self.input) {
+            let steps = cables_for(&self.config.cables, lead).into_iter();
+            let mut steps = steps.map(|cable| CureStep::Remake { lead: lead.lead.clone(), cable });
+            let Some(last) = steps.clone().last() else { continue };
+            let is_enough = |step: &CureStep| !lead.is_lossy(&step.apply(self.input, self.config).0);
+            let change = steps.find(is_enough).unwrap_or(last);
+            self.items.push(Item {
+                price: change.price(self.config),
+                change,
+                fits: true,
+                sockets: 0,
+                gain: f64::INFINITY,
+                instead: Some(format!("lead {}", lead.lead)),
             });
         }
     }
