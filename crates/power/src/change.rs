@@ -273,7 +273,7 @@ impl CureStep {
                 };
                 let (devices, anew, cut) =
                     (crate::list::list(&of.devices()), of.anew_words(), of.cut_words());
-                format!("take out lead {} of {devices}, {cut}, and make it anew {how}: {anew}", of.tag)
+                format!("make lead {} of {devices} anew, {how} ({anew}; now {cut})", of.tag)
             }
             Self::Thicker(thicker) => {
                 format!("make the supply leads of thicker cable: {} ({})", thicker.title, thicker.cable)

@@ -191,15 +191,15 @@ fn a_made_lead_that_loses_too_much_is_made_anew_by_a_cure() {
     };
     assert_eq!(derived(&near).allocation().unmade, [""; 0], "it stays until somebody makes it anew");
     let shorter = cure(&near).expect("the lead is made anew");
-    assert!(shorter.name.contains("take out lead L1 of A, cut to 4000 mm, and make it"));
-    assert!(shorter.name.contains("anew, shorter"), "{}", shorter.name);
+    assert!(shorter.name.contains("make lead L1 of A anew, shorter (about"));
+    assert!(shorter.name.contains("; now cut to 4000 mm)"), "{}", shorter.name);
     let after = apply(&near, shorter.edit.as_ref().expect("it can be pressed")).expect("applies");
     assert!(!after.contains("cut = ") && !after.contains("fitted") && after.contains("tag = \"L1\""));
     assert_eq!(stops(&after), [""; 0], "{after}");
     // Far away shorter is not enough: then its cable is thicker.
     let far = LONG.replace("@X", "-1800 mm").replace("900 mA", "600 mA");
     let thicker = cure(&far).expect("the lead is made anew");
-    assert!(thicker.name.contains("anew of thicker cable"), "{}", thicker.name);
+    assert!(thicker.name.contains("anew, of thicker cable"), "{}", thicker.name);
     let after = apply(&far, thicker.edit.as_ref().expect("it can be pressed")).expect("applies");
     assert!(after.contains("cable = \"dc-"), "{after}");
     assert_eq!(stops(&after), [""; 0], "{after}");
@@ -282,7 +282,7 @@ fn outcome(text: &str) -> power::Outcome {
 #[test]
 fn two_made_leads_are_made_anew_together() {
     let text = two_leads(2500, 6000);
-    assert_eq!(stops(&text).len(), 2);
+    assert_eq!(stops(&text), ["cable dc-0.22 loses too much voltage on leads D01 and D04"]);
     let found = outcome(&text);
     let cure = found.cures.first().expect("both leads made anew");
     assert!(cure.name.contains("lead D01 of A") && cure.name.contains("lead D04 of E"), "{}", cure.name);
@@ -343,6 +343,19 @@ fn a_made_lead_that_loses_too_much_is_named_as_the_cause() {
     // Only one of the two leads is at fault.
     let one = two_leads(300, 6000);
     assert_eq!(words(&one), [format!("{cause} D04 of E, cut to 6000 mm: make it anew, shorter")]);
+}
+
+/// Both legs of one lead lose too much: that is one lead.
+#[test]
+fn one_lead_that_loses_too_much_twice_is_told_once() {
+    let shared = |tag: &'static str, x: u32| (tag, "9 V", 240, x, "feed = { outlets = [\"S.1\"] }");
+    let text = made_rig(
+        &made_outlet(1, 500, ""),
+        &[shared("B", 200), shared("C", 300)],
+        "[[lead]]\nends = [\"S.1\", \"B.DC\", \"C.DC\"]\ntag = \"D02\"\nfitted = true\n\
+         legs = { \"S.1\" = \"2000 mm\", \"B.DC\" = \"1500 mm\", \"C.DC\" = \"1700 mm\" }\n",
+    );
+    assert_eq!(stops(&text), ["cable dc-0.22 loses too much voltage on lead D02"]);
 }
 
 #[test]

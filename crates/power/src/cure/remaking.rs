@@ -1,6 +1,6 @@
 //! Supply leads that are made and lose too much, made anew: shorter, or else of the thinnest cable that is enough.
 
-use super::{LOCKS, Search, TOGETHER, Worked};
+use super::{Search, Worked};
 use crate::change::CureStep;
 use crate::input::Input;
 use crate::kept;
@@ -22,7 +22,11 @@ pub(crate) fn lossy(input: &Input) -> Vec<&Remade> {
     input.remade.iter().filter(|remade| remade.is_lossy(input)).collect()
 }
 
+/// Of so many leads sets of at most so many are tried one by one.
+const TOGETHER_OF: [(usize, usize); 2] = [(8, 3), (12, 2)];
+
 /// What a lead is made anew of: a choice among its cables.
+#[derive(Clone)]
 struct Anew<'a> {
     lead: &'a Remade,
     cables: Vec<Option<Thicker>>,
@@ -39,74 +43,95 @@ fn together(leads: &[Anew<'_>]) -> CureStep {
     CureStep::of(leads.iter().map(Anew::step).collect())
 }
 
+/// What so many leads made anew cost at least.
+fn least(leads: usize) -> Price {
+    Price { unmade: leads, work: leads, ..Price::default() }
+}
+
 impl Search<'_> {
-    /// One lead, two, or as few as must be.
+    /// Every set of few leads, or as few of all as must be. Where all of them anew do not help, no fewer do.
     pub(super) fn remake(&mut self) {
         let input = self.input;
-        let all: Vec<&Remade> =
-            lossy(input).into_iter().filter(|lead| !self.cables(lead).is_empty()).collect();
+        let mut all: Vec<Anew<'_>> = Vec::new();
+        for lead in lossy(input) {
+            let cables = cables_for(&self.config.cables, lead);
+            // The last loses least.
+            if let Some(chosen) = cables.len().checked_sub(1) {
+                all.push(Anew { lead, cables, chosen });
+            }
+        }
+        if all.is_empty() || self.is_over() || !self.works(&together(&all)) {
+            return;
+        }
+        let most = TOGETHER_OF.iter().find(|(leads, _)| all.len() <= *leads).map_or(1, |(_, most)| *most);
         let indices: Vec<usize> = (0..all.len()).collect();
-        let is_few = all.len() <= LOCKS;
-        let mut enough: Vec<Vec<usize>> = Vec::new();
-        for size in 1..=if is_few { TOGETHER } else { 1 } {
+        let mut enough: Vec<(Vec<usize>, Price)> = Vec::new();
+        for size in 1..=most.min(all.len()) {
             for set in kept::sets(&indices, size) {
                 if self.is_over() {
                     return;
                 }
-                let is_within = |known: &Vec<usize>| known.iter().all(|lead| set.contains(lead));
-                if !enough.iter().any(is_within) && self.remade(set.iter().map(|&lead| all[lead])) {
-                    enough.push(set);
+                // More leads than are enough are worth it where fewer others are rewired.
+                let parts = enough.iter().filter(|(part, _)| part.iter().all(|lead| set.contains(lead)));
+                let known = parts.map(|(_, price)| *price).min();
+                if known.is_some_and(|known| known <= least(size)) {
+                    continue;
+                }
+                let few = set.iter().map(|&lead| all[lead].clone()).collect();
+                if let Some(price) = self.remade(few, known) {
+                    enough.push((set, price));
                 }
             }
         }
-        if enough.is_empty() && TOGETHER < all.len() && !self.is_over() && self.remade(all.into_iter()) {
-            // Beyond two not every set is tried.
-            let least = if is_few { TOGETHER + 1 } else { TOGETHER };
-            self.open.push((false, Price { unmade: least, work: least, ..Price::default() }));
+        if most < all.len() {
+            if enough.is_empty() {
+                let few = self.fewest(all);
+                self.remade(few, None);
+            }
+            self.open.push((false, least(most + 1)));
         }
     }
 
-    fn cables(&self, lead: &Remade) -> Vec<Option<Thicker>> {
-        cables_for(&self.config.cables, lead)
-    }
-
-    /// Tells of leads made anew where that feeds every device: as few of them as are enough, each of the thinnest cable that is.
-    fn remade<'b>(&mut self, leads: impl Iterator<Item = &'b Remade>) -> bool {
-        let strongest = |lead: &'b Remade| {
-            let cables = self.cables(lead);
-            let chosen = cables.len() - 1;
-            Anew { lead, cables, chosen }
-        };
-        let mut few: Vec<Anew<'_>> = leads.map(strongest).collect();
-        if !self.works(&together(&few)) {
-            return false;
-        }
+    /// As few of some leads as are enough: each that is left makes the difference.
+    fn fewest<'b>(&self, mut leads: Vec<Anew<'b>>) -> Vec<Anew<'b>> {
         let mut place = 0;
-        while place < few.len() && 1 < few.len() {
-            let gone = few.remove(place);
-            if !self.works(&together(&few)) {
-                few.insert(place, gone);
+        while place < leads.len() && 1 < leads.len() {
+            let gone = leads.remove(place);
+            if !self.works(&together(&leads)) {
+                leads.insert(place, gone);
                 place += 1;
             }
         }
-        for place in 0..few.len() {
-            let last = few[place].chosen;
+        leads
+    }
+
+    /// Tells of leads made anew where that feeds every device, each of the thinnest cable that is enough, and costs less than what
+    /// is known; its price.
+    fn remade(&mut self, mut leads: Vec<Anew<'_>>, known: Option<Price>) -> Option<Price> {
+        if !self.works(&together(&leads)) {
+            return None;
+        }
+        for place in 0..leads.len() {
+            let last = leads[place].chosen;
             for chosen in 0..last {
-                few[place].chosen = chosen;
-                if self.works(&together(&few)) {
+                leads[place].chosen = chosen;
+                if self.works(&together(&leads)) {
                     break;
                 }
-                few[place].chosen = last;
+                leads[place].chosen = last;
             }
         }
-        let change = together(&few);
-        let steps: Vec<CureStep> = few.iter().map(Anew::step).collect();
+        let change = together(&leads);
         let before = self.found.len();
         self.tell(change.clone(), 0);
-        if before < self.found.len() {
-            let price = change.price(self.config);
-            self.worked.push(Worked { steps, adaptors: 0, price, unlocks: false, fits: true });
+        let price = self.found.get(before).map(|cure| cure.price)?;
+        if known.is_some_and(|known| known <= price) {
+            self.found.truncate(before);
+            return Some(price);
         }
-        true
+        let steps: Vec<CureStep> = leads.iter().map(Anew::step).collect();
+        let price_of_steps = change.price(self.config);
+        self.worked.push(Worked { steps, adaptors: 0, price: price_of_steps, unlocks: false, fits: true });
+        Some(price)
     }
 }
