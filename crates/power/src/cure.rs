@@ -6,7 +6,7 @@
 
 mod asked;
 mod buying;
-pub(crate) mod remaking;
+mod remaking;
 
 use std::collections::BTreeSet;
 

@@ -12,9 +12,9 @@ use crate::assignment::{Prices, real};
 use crate::candidate::{Candidate, add, broken_locks};
 use crate::change::{CureStep, has_room};
 use crate::config::Config;
-use crate::cure::remaking::{cables_for, lossy};
 use crate::input::{Input, Need, share_of};
 use crate::lead_drop::{Grade, loop_uohm};
+use crate::lossy::{cables_for, is_lossy as loses_too_much, lossy};
 use crate::model::{Model, Place, count, dropped};
 use crate::outcome::Price;
 use crate::share::cheapest;
@@ -121,7 +121,7 @@ impl<'a> Shop<'a> {
             let steps = cables_for(&self.config.cables, lead).into_iter();
             let mut steps = steps.map(|cable| CureStep::Remake { lead: lead.lead.clone(), cable });
             let Some(last) = steps.clone().last() else { continue };
-            let is_enough = |step: &CureStep| !lead.is_lossy(&step.apply(self.input, self.config).0);
+            let is_enough = |step: &CureStep| !loses_too_much(&step.apply(self.input, self.config).0, lead);
             let change = steps.find(is_enough).unwrap_or(last);
             self.items.push(Item {
                 price: change.price(self.config),

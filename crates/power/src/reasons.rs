@@ -11,6 +11,7 @@ use crate::change::CureStep;
 use crate::config::Config;
 use crate::input::{Input, Need, Unknown, milliamps_text, watts, watts_apart};
 use crate::list::{list, number};
+use crate::lossy::is_lossy;
 use crate::remade::Remade;
 use crate::words::{gives, some, windows};
 
@@ -119,7 +120,7 @@ pub(crate) fn made(input: &Input, set: &[usize]) -> Option<String> {
         set.iter().any(|&need| devices.contains(&input.needs[need].tag))
     };
     let mut leads: Vec<&Remade> =
-        input.remade.iter().filter(is_of).filter(|lead| lead.is_lossy(input)).collect();
+        input.remade.iter().filter(is_of).filter(|lead| is_lossy(input, lead)).collect();
     let part = input.only(set);
     let served = |leads: &[&Remade]| {
         let each = leads.iter().map(|lead| CureStep::Remake { lead: lead.lead.clone(), cable: None });

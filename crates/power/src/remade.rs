@@ -1,11 +1,6 @@
 //! Supply leads that are made, and what they would measure if they were made anew.
 
 use quantity::{Length, Ohms};
-use rig::FeedKind;
-
-use crate::input::Input;
-use crate::lead_drop::Grade;
-use crate::model::dropped;
 
 /// A supply lead that is made, and what it would measure if it were made anew.
 #[derive(Debug, Clone, PartialEq)]
@@ -41,37 +36,6 @@ impl Remade {
     /// Whether all of its ways would be shorter.
     pub(crate) fn is_shorter(&self) -> bool {
         self.ways.iter().all(|way| way.anew < way.cut)
-    }
-
-    /// Whether too much is lost along it as it was cut, for a device that hangs on it: so that it is why this goes without.
-    pub(crate) fn is_lossy(&self, input: &Input) -> bool {
-        self.devices().iter().filter_map(|tag| input.need(tag)).any(|need| {
-            let device = &input.needs[need];
-            let Some(present) = &device.present else { return false };
-            let is_here = |outlet: &usize| {
-                self.ways.iter().any(|way| way.device == device.tag && way.outlet == *outlet)
-            };
-            if present.outlets.is_empty() || !present.outlets.iter().all(is_here) {
-                return false;
-            }
-            let shares = |other: &&crate::Need| {
-                other
-                    .present
-                    .as_ref()
-                    .is_some_and(|other| other.kind == FeedKind::Single && other.outlets == present.outlets)
-            };
-            let current = match present.kind {
-                FeedKind::Single => input.needs.iter().filter(shares).map(|other| other.current_ua).sum(),
-                _ => device.current_ua,
-            };
-            let times = if present.kind == FeedKind::SeriesPair { 2 } else { 1 };
-            let of = &input.outlets[present.outlets[0]];
-            let suits = |mv: &i64| device.low_mv <= times * mv && times * mv <= device.high_mv;
-            let most = of.settings.iter().map(|setting| setting.mv).filter(suits).max();
-            most.is_some_and(|mv| {
-                dropped(input, need, present.kind, &present.outlets, mv, current) == Grade::Stop
-            })
-        })
     }
 
     /// The devices that it feeds.

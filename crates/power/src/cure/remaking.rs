@@ -2,25 +2,11 @@
 
 use super::{Search, Worked};
 use crate::change::CureStep;
-use crate::input::Input;
 use crate::kept;
+use crate::lossy::{cables_for, lossy};
 use crate::outcome::Price;
 use crate::remade::Remade;
 use crate::thicker::Thicker;
-
-/// What a lead could be made anew of, what loses least last: its own cable (`None`) where it would be shorter, thicker ones.
-pub(crate) fn cables_for(cables: &[Thicker], remade: &Remade) -> Vec<Option<Thicker>> {
-    let is_thicker = |cable: &&Thicker| cable.per_metre.get() < remade.per_metre.get();
-    let mut thicker: Vec<&Thicker> = cables.iter().filter(is_thicker).collect();
-    thicker.sort_by(|a, b| b.per_metre.get().total_cmp(&a.per_metre.get()));
-    let own = remade.is_shorter().then_some(None);
-    own.into_iter().chain(thicker.into_iter().cloned().map(Some)).collect()
-}
-
-/// The made leads that could be made anew and along which too much is lost as they are.
-pub(crate) fn lossy(input: &Input) -> Vec<&Remade> {
-    input.remade.iter().filter(|remade| remade.is_lossy(input)).collect()
-}
 
 /// Of so many leads sets of at most so many are tried one by one.
 const TOGETHER_OF: [(usize, usize); 2] = [(8, 3), (12, 2)];
