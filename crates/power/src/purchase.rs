@@ -120,7 +120,7 @@ impl<'a> Shop<'a> {
         for lead in lossy(self.input) {
             let steps = cables_for(&self.config.cables, lead).into_iter();
             let mut steps = steps.map(|cable| CureStep::Remake { lead: lead.lead.clone(), cable });
-            let Some(last) = steps.clone().last() else { continue };
+            let Some(last) = steps.clone().next_back() else { continue };
             let is_enough = |step: &CureStep| !loses_too_much(&step.apply(self.input, self.config).0, lead);
             let change = steps.find(is_enough).unwrap_or(last);
             self.items.push(Item {

@@ -33,7 +33,7 @@ pub(crate) fn remade(rig: &Rig, limits: &Limits, input: &Input, leads: &[rig::Le
         let legs = spec.legs.iter().map(|(_, cut)| *cut);
         let pieces = spec.cut.filter(|_| !lead.is_joined()).into_iter().chain(legs).collect();
         let (lead, tag) = (spec.name(), lead.tag.clone());
-        (!ways.is_empty()).then(|| Remade { lead, tag, pieces, keys, ways, per_metre })
+        (!ways.is_empty()).then_some(Remade { lead, tag, pieces, keys, ways, per_metre })
     };
     leads.iter().filter_map(of).collect()
 }

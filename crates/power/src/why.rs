@@ -50,9 +50,10 @@ pub(crate) fn why(input: &Input, feeds: &[Feed], feed: &Feed, now: &Objective) -
         };
         if let Some(holder) = input.needs.iter().find(holds) {
             let is_made = holder.present.as_ref().is_some_and(|present| present.made);
-            return match is_made {
-                true => format!("the made lead of {} is plugged in at {name}", holder.tag),
-                false => format!("{name} is locked to {}", holder.tag),
+            return if is_made {
+                format!("the made lead of {} is plugged in at {name}", holder.tag)
+            } else {
+                format!("{name} is locked to {}", holder.tag)
             };
         }
         return match compared(input, feeds, &tried, now) {
