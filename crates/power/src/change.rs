@@ -157,9 +157,6 @@ impl CureStep {
                     if let Some(uohm) = row.and_then(|row| row.get_mut(way.outlet)) {
                         *uohm = Some(loop_uohm(way.anew, per_metre));
                     }
-                    if let Some(present) = &mut input.needs[need].present {
-                        present.made = false;
-                    }
                 }
             }
             Self::Several(steps) => steps.iter().for_each(|step| step.make(input, config)),
@@ -181,8 +178,12 @@ impl CureStep {
         let (plain, after) = self.plain(input);
         let mut name = plain;
         // Without a clear height nobody can tell whether a brick fits.
-        if !self.brings().is_empty() && input.rooms.is_empty() {
+        if !self.brings().is_empty() && input.rooms.is_empty() && !self.takes_the_place(input) {
             name.push_str("; whether it fits is not known");
+        } else if let Some(brick) = self.moved(input) {
+            name.push_str(&format!(
+                "; with its corner where {brick} is it does not fit, so move it to where there is room under the deck"
+            ));
         } else if !self.brings().is_empty() && !has_room(input, self) {
             let there = if self.takes_the_place(input) { "there is" } else { "under the deck there is" };
             name.push_str(&format!(
@@ -263,18 +264,16 @@ impl CureStep {
                 format!("replace {brick} by a “{}”{}", by.named(), socket.unwrap_or_default())
             }
             Self::Remake { lead, cable } => {
-                let of = input.remade.iter().find(|remade| remade.lead == *lead);
-                let (devices, (cut, anew)) =
-                    of.map_or_else(Default::default, |of| (of.devices(), of.longest()));
-                let of_cable = cable.as_ref().map_or_else(
-                    || ", shorter".to_owned(),
-                    |cable| format!(" of thicker cable: {} ({})", cable.title, cable.cable),
-                );
-                let devices = crate::list::list(&devices);
-                format!(
-                    "take out the supply lead of {devices} that is made, cut to {cut}, and make it anew{of_cable}, \
-                     about {anew}"
-                )
+                let Some(of) = input.remade.iter().find(|remade| remade.lead == *lead) else {
+                    return (String::new(), after);
+                };
+                let how = match cable {
+                    None => "shorter".to_owned(),
+                    Some(cable) => format!("of thicker cable, {} ({})", cable.title, cable.cable),
+                };
+                let (devices, anew, cut) =
+                    (crate::list::list(&of.devices()), of.anew_words(), of.cut_words());
+                format!("make lead {} of {devices} anew, {how} ({anew}; now {cut})", of.tag)
             }
             Self::Thicker(thicker) => {
                 format!("make the supply leads of thicker cable: {} ({})", thicker.title, thicker.cable)
@@ -289,11 +288,8 @@ impl CureStep {
         let mut new = input.bricks.len();
         let mut changes = self.own_changes(input, changed, &mut new)?;
         changes.extend(crate::edits::edit(changed, feeds).changes);
-        // Whoever goes without has no feed then; a locked one is a fact, unless its brick is gone.
-        let gone = |at: &usize| changed.outlets[*at].reserved && !input.outlets[*at].reserved;
         for (index, need) in changed.needs.iter().enumerate() {
-            let Some(now) = &need.present else { continue };
-            let loses = !now.locked || now.outlets.iter().any(gone);
+            let loses = is_unplugged(input, changed, feeds, &need.tag);
             let remove = Change::remove(Field::device(&need.tag, "feed"));
             if loses && feeds.iter().all(|feed| feed.need != index) && !changes.contains(&remove) {
                 changes.push(remove);
@@ -303,7 +299,32 @@ impl CureStep {
         Some(Edit::new(name, changes))
     }
 
-    /// Whether all that it brings comes in the place of something that stands on a deck.
+    /// The brick in whose place one comes that does not fit there, and would elsewhere under the deck; `None` where anything else
+    /// does not fit.
+    fn moved(&self, input: &Input) -> Option<&str> {
+        let has_place = |step: &&Self| match step {
+            Self::Replace { brick, by } => fits_instead(input, brick, by),
+            _ => true,
+        };
+        let steps = self.steps();
+        let (there, other): (Vec<&Self>, Vec<&Self>) = steps.iter().partition(has_place);
+        let [Self::Replace { brick, by }] = other.as_slice() else { return None };
+        let there = Self::Several(there.into_iter().cloned().collect());
+        let old = input.bricks.iter().find(|old| old.tag == *brick)?;
+        let has_room = by.wants.is_some_and(|wants| space::fits(&[wants], &old.rooms_without))
+            && has_room(input, &there);
+        has_room.then_some(brick)
+    }
+
+    /// The steps one by one.
+    fn steps(&self) -> &[Self] {
+        match self {
+            Self::Several(steps) => steps,
+            one => std::slice::from_ref(one),
+        }
+    }
+
+    /// Whether all that it brings comes in the place of something that stands on a deck or hangs under one.
     fn takes_the_place(&self, input: &Input) -> bool {
         let stands = |tag: &String| input.bricks.iter().any(|old| old.tag == *tag && old.stand.is_some());
         match self {
@@ -315,12 +336,12 @@ impl CureStep {
         }
     }
 
-    /// Whether it takes out a lead that is made in order to make it anew.
-    pub(crate) fn remakes(&self) -> bool {
+    /// The made leads that it takes out in order to make them anew.
+    pub(crate) fn remade(&self) -> Vec<&str> {
         match self {
-            Self::Remake { .. } => true,
-            Self::Several(steps) => steps.iter().any(Self::remakes),
-            _ => false,
+            Self::Remake { lead, .. } => vec![lead],
+            Self::Several(steps) => steps.iter().flat_map(Self::remade).collect(),
+            _ => Vec::new(),
         }
     }
 
@@ -426,6 +447,16 @@ fn of_brick(candidate: &Candidate, work: usize) -> Price {
     bought(candidate.price, candidate.mass_g, area, work)
 }
 
+/// Whether a device that goes without is unplugged: a locked one is a fact, unless its brick is gone, and so is a lead that is
+/// made while what it hangs on is nobody else's.
+pub(crate) fn is_unplugged(input: &Input, changed: &Input, feeds: &[Feed], tag: &str) -> bool {
+    let need = changed.need(tag).map(|need| &changed.needs[need]);
+    let Some(now) = need.and_then(|need| need.present.as_ref()) else { return false };
+    let is_gone = |at: &usize| changed.outlets[*at].reserved && !input.outlets[*at].reserved;
+    let is_taken = |at: &usize| feeds.iter().any(|feed| feed.outlets.contains(at));
+    now.outlets.iter().any(is_gone) || !now.locked && (!now.made || now.outlets.iter().any(is_taken))
+}
+
 /// Where a brick that comes is plugged in, in words.
 fn on_socket(input: &Input, brick: &Brick) -> Option<String> {
     let (strip, name) = brick.socket.as_ref()?;
@@ -486,12 +517,8 @@ pub(crate) fn fits(input: &Input, change: &CureStep) -> bool {
 /// Whether the bricks of a change fit under the decks, or into the place of the one that goes; where no room at all is
 /// known, all do. What adds no brick fits.
 pub(crate) fn has_room(input: &Input, change: &CureStep) -> bool {
-    let steps = match change {
-        CureStep::Several(steps) => steps.as_slice(),
-        one => std::slice::from_ref(one),
-    };
     let mut added = Vec::new();
-    for step in steps {
+    for step in change.steps() {
         match step {
             CureStep::Add(candidate) => added.push(candidate.wants),
             CureStep::Replace { brick, by } if !fits_instead(input, brick, by) => return false,
@@ -502,19 +529,17 @@ pub(crate) fn has_room(input: &Input, change: &CureStep) -> bool {
     input.rooms.is_empty() || wanted.is_some_and(|wanted| space::fits(&wanted, &input.rooms))
 }
 
-/// Whether a brick fits where another was.
+/// Whether a brick fits where another was: with its corner where that has it, its body and plugs. Where nobody knows the place,
+/// anywhere under the decks.
 fn fits_instead(input: &Input, brick: &str, by: &Candidate) -> bool {
     let Some(old) = input.bricks.iter().find(|old| old.tag == brick) else { return false };
+    if let Some(stand) = &old.stand {
+        return by.stands(stand);
+    }
     let fits_in = |rooms: &[Room]| by.wants.is_some_and(|wanted| space::fits(&[wanted], rooms));
-    // What is no larger than the old one fits where that is, whatever is thought of its place.
     let no_larger = old
         .wants
         .zip(by.wants)
         .is_some_and(|(old, new)| old.into_iter().zip(new).all(|(old, new)| new <= old));
-    // One that stands on a deck leaves its place there; the new one does not go below by itself.
-    let has_place = match &old.stand {
-        Some(stand) => by.stands(stand),
-        None => fits_in(&old.rooms_without),
-    };
-    input.rooms.is_empty() || no_larger || has_place
+    input.rooms.is_empty() || no_larger || fits_in(&old.rooms_without)
 }

@@ -6,6 +6,7 @@
 
 mod asked;
 mod buying;
+mod remaking;
 
 use std::collections::BTreeSet;
 
@@ -16,8 +17,6 @@ use crate::conflict::servable;
 use crate::input::{Input, Need};
 use crate::outcome::{Conflict, Cure, Feed, Price, Untold};
 use crate::purchase::Shop;
-use crate::remade::Remade;
-use crate::thicker::Thicker;
 use crate::{change, kept};
 use asked::{Asker, Known, Question};
 
@@ -124,7 +123,10 @@ impl Worked {
     fn is_within(&self, steps: &[CureStep], adaptors: usize) -> bool {
         let (own, other) = (kinds(&self.steps), kinds(steps));
         let is_fewer = own.len() < other.len() && contains(&other, &own);
-        (is_fewer || contains(steps, &self.steps)) && self.adaptors <= adaptors
+        // The same leads made anew of other cable.
+        let is_remade = own == other && self.steps.iter().all(|step| matches!(step, CureStep::Remake { .. }));
+        (is_fewer || is_remade && !own.is_empty() || contains(steps, &self.steps))
+            && self.adaptors <= adaptors
     }
 }
 
@@ -133,8 +135,10 @@ fn kinds(steps: &[CureStep]) -> Vec<&str> {
     let mut all: Vec<&str> =
         steps.iter().flat_map(CureStep::brings).map(|candidate| candidate.kind.as_str()).collect();
     for step in steps {
-        if let CureStep::Thicker(thicker) = step {
-            all.push(&thicker.cable);
+        match step {
+            CureStep::Thicker(thicker) => all.push(&thicker.cable),
+            CureStep::Remake { lead, .. } => all.push(lead),
+            _ => {}
         }
     }
     all
@@ -191,7 +195,9 @@ impl Search<'_> {
         let work = means.work / FOLLOWING;
         let quick = Config { nodes_each, nodes_length: 0, work, ..means };
         let allocated = kept::allocate(&changed, &quick, leaves == 0, self.meter);
-        if leaves < allocated.unserved.len() || self.found.iter().any(|cure| cure.change == change) {
+        let left = kept::missing(&changed, &allocated.unserved);
+        let most = i64::try_from(leaves).unwrap_or(i64::MAX);
+        if most < left || self.found.iter().any(|cure| cure.change == change) {
             return;
         }
         let cure = self.cure(change, &changed, &allocated);
@@ -210,11 +216,15 @@ impl Search<'_> {
         let moved: Vec<&Feed> =
             allocated.feeds.iter().filter(|feed| is_moved(self.input, changed, feed)).collect();
         let mut price = change.price(self.config);
-        price.unmade += moved.iter().filter(|feed| self.is_made(&changed.needs[feed.need].tag)).count()
-            + leaves.iter().filter(|tag| self.is_made(tag)).count();
+        let edit = change.edit(self.input, changed, &allocated.feeds, &name);
+        // What goes without stays plugged in where nobody else is put.
+        let gone =
+            leaves.iter().filter(|tag| change::is_unplugged(self.input, changed, &allocated.feeds, tag));
+        let rewired = moved.iter().map(|feed| &changed.needs[feed.need].tag).chain(gone);
+        price.unmade = self.input.made_leads(rewired, &change.remade());
         price.work += moved.len();
         Cure {
-            edit: change.edit(self.input, changed, &allocated.feeds, &name),
+            edit,
             fits: change::fits(self.input, &change),
             follows: allocated
                 .feeds
@@ -230,11 +240,6 @@ impl Search<'_> {
         }
     }
 
-    fn is_made(&self, tag: &str) -> bool {
-        let need = self.input.need(tag).map(|need| &self.input.needs[need]);
-        need.and_then(|need| need.present.as_ref()).is_some_and(|present| present.made)
-    }
-
     /// What buys nothing.
     fn free(&mut self, within: &BTreeSet<&str>) {
         let locked = self.locked();
@@ -248,62 +253,11 @@ impl Search<'_> {
                 self.tell(change, 0);
             }
         }
-        self.remake(within);
+        self.remake();
         let one_is_enough = self.found.iter().any(|cure| matches!(cure.change, CureStep::Unlock(_)));
         if 1 < locked.len() && !one_is_enough && self.works(&CureStep::Unlock(locked.clone())) {
             self.tell(CureStep::Unlock(self.few(locked)), 0);
         }
-    }
-
-    /// Supply leads that are made and lose too much, made anew: shorter, or else of the thinnest cable that is enough. One of them,
-    /// or as few as must be.
-    fn remake(&mut self, within: &BTreeSet<&str>) {
-        let is_within = |remade: &&Remade| remade.ways.iter().any(|way| within.contains(way.device.as_str()));
-        let all: Vec<&Remade> = self.input.remade.iter().filter(is_within).collect();
-        let mut sets: Vec<Vec<&Remade>> = all.iter().map(|&remade| vec![remade]).collect();
-        if 1 < all.len() {
-            sets.push(all);
-        }
-        for set in sets {
-            if 1 < set.len() && self.found.iter().any(|cure| cure.change.remakes()) {
-                break;
-            }
-            for cable in self.cables_for(&set) {
-                let step = |of: &[&Remade]| {
-                    let each = |remade: &&Remade| CureStep::Remake {
-                        lead: remade.lead.clone(),
-                        cable: cable.clone(),
-                    };
-                    CureStep::of(of.iter().map(each).collect())
-                };
-                if self.is_over() {
-                    return;
-                }
-                if self.works(&step(&set)) {
-                    let mut few = set.clone();
-                    let mut place = 0;
-                    while place < few.len() && 1 < few.len() {
-                        let gone = few.remove(place);
-                        if !self.works(&step(&few)) {
-                            few.insert(place, gone);
-                            place += 1;
-                        }
-                    }
-                    self.tell(step(&few), 0);
-                    break;
-                }
-            }
-        }
-    }
-
-    /// The cables that made leads could be made anew of, the thinnest first: their own where they would be shorter.
-    fn cables_for(&self, leads: &[&Remade]) -> Vec<Option<Thicker>> {
-        let is_thicker =
-            |cable: &&Thicker| leads.iter().all(|remade| cable.per_metre.get() < remade.per_metre.get());
-        let mut thicker: Vec<&Thicker> = self.config.cables.iter().filter(is_thicker).collect();
-        thicker.sort_by(|a, b| b.per_metre.get().total_cmp(&a.per_metre.get()));
-        let own = leads.iter().all(|remade| remade.is_shorter()).then_some(None);
-        own.into_iter().chain(thicker.into_iter().cloned().map(Some)).collect()
     }
 
     /// Other voltages of the outlets that devices are locked to.

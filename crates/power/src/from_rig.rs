@@ -116,7 +116,8 @@ impl Input {
             let sockets = own.flat_map(|feed| &feed.outlets);
             input.mains.extend(sockets.map(|at| (at.device.clone(), device.tag.clone())));
         }
-        let made = made(&leads);
+        input.made = made(&leads);
+        let made = input.made.keys().cloned().collect();
         for device in devices {
             add_need(&mut input, rig, device, limits, &made);
         }
@@ -145,7 +146,7 @@ impl Input {
         input.rooms = crate::space::rooms(rig, limits, &boxes, None);
         for brick in &mut input.bricks {
             brick.rooms_without = crate::space::rooms(rig, limits, &boxes, Some(&brick.tag));
-            brick.stand = crate::space::stand(rig, &boxes, &brick.tag);
+            brick.stand = crate::space::stand(rig, limits, &boxes, &brick.tag);
         }
         input
     }
@@ -382,10 +383,11 @@ fn wants_feed(device: &Device) -> bool {
     matches!(device.power.nature.value, Some(Nature::Dc | Nature::Ac)) && (!device.outside || fed)
 }
 
-/// The devices whose supply lead is cut, plugged in or wired.
-fn made(leads: &[rig::Lead]) -> BTreeSet<String> {
+/// The devices whose supply lead is cut, plugged in or wired, each with that lead.
+fn made(leads: &[rig::Lead]) -> BTreeMap<String, String> {
     let made = leads.iter().filter(|lead| lead.run.is_none() && lead.is_made());
-    made.flat_map(|lead| lead.ends_of(EndKind::To)).map(|end| end.port.device.clone()).collect()
+    made.flat_map(|lead| lead.ends_of(EndKind::To).map(|end| (end.port.device.clone(), lead.name())))
+        .collect()
 }
 
 pub(crate) fn add_need(

@@ -2,7 +2,7 @@
 //!
 //! Voltages are whole millivolts, currents whole microamperes, powers whole nanowatts (one of each multiplied).
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 use finding::Field;
@@ -57,6 +57,8 @@ pub struct Input {
     pub leads: Vec<WrittenLead>,
     /// Numbers of leads that are gone.
     pub retired: Vec<String>,
+    /// The supply lead of each device whose lead is made: what its entry is known by.
+    pub(crate) made: BTreeMap<String, String>,
     /// Supply leads that are made, and what they would measure anew.
     pub(crate) remade: Vec<Remade>,
     /// Where everything stands; nothing where there is no rig behind it.
@@ -346,7 +348,7 @@ pub struct Brick {
     pub wants: Option<[Length; 3]>,
     /// The free boxes that there would be without it, for another in its place.
     pub rooms_without: Vec<Room>,
-    /// Where it stands on a deck, if it does.
+    /// Where it stands on a deck or hangs under one, if it does.
     pub stand: Option<Stand>,
     /// Whether its own adaptor is locked to it.
     pub own_locked: bool,
@@ -470,6 +472,12 @@ impl Input {
     pub fn loops_of(&self, need: usize, outlets: &[usize]) -> Option<Vec<i64>> {
         let row = self.loops.get(need)?;
         outlets.iter().map(|&outlet| *row.get(outlet)?).collect()
+    }
+
+    /// How many made leads are taken out where these devices are rewired and these leads are made anew.
+    pub(crate) fn made_leads<'a>(&self, rewired: impl Iterator<Item = &'a String>, anew: &[&str]) -> usize {
+        let leads = rewired.filter_map(|tag| self.made.get(tag)).map(String::as_str);
+        leads.chain(anew.iter().copied()).collect::<BTreeSet<&str>>().len()
     }
 
     /// The need with this tag.

@@ -4,7 +4,7 @@ use crate::allocate::{self, Allocated, Meter};
 use crate::assignment::Watch;
 use crate::input::Input;
 use crate::outcome::Outcome;
-use crate::report::solve_once;
+use crate::report::{solve_once, unserved};
 use crate::{Config, Feed, Status};
 
 /// How many made feeds are tried together for giving up, before all are free.
@@ -21,16 +21,17 @@ pub(crate) fn solve(input: &Input, config: &Config, watch: &dyn Watch) -> Outcom
     let with_free = |free: &[usize]| {
         let kept = locked(input, &made, free);
         let outcome = solve_once(&kept, input, config, watch);
-        finished(input, &made, outcome)
+        finished(input, config, &made, outcome)
     };
     let all_kept = with_free(&[]);
     if all_kept.unserved.is_empty() || all_kept.status == Status::Cancelled {
         return all_kept;
     }
     let all_free = solve_once(input, input, config, watch);
-    let least = all_free.unserved.len();
-    if all_kept.unserved.len() == least {
-        return all_kept;
+    // What the document locks counts more than what is made: the figures are those of the document's own locks.
+    let (least, bound) = (all_free.missing, all_free.missing_bound);
+    if all_kept.missing <= least {
+        return bounded(all_kept, bound);
     }
     for size in 1..=TOGETHER {
         let mut best: Option<Outcome> = None;
@@ -40,15 +41,15 @@ pub(crate) fn solve(input: &Input, config: &Config, watch: &dyn Watch) -> Outcom
                 return outcome;
             }
             let better = |other: &Outcome| rank(&outcome) < rank(other);
-            if outcome.unserved.len() == least && best.as_ref().is_none_or(better) {
+            if outcome.missing <= least && best.as_ref().is_none_or(better) {
                 best = Some(outcome);
             }
         }
         if let Some(best) = best {
-            return best;
+            return bounded(best, bound);
         }
     }
-    finished(input, &made, all_free)
+    finished(input, config, &made, all_free)
 }
 
 /// The same of an allocation alone: all fed with none of the made feeds undone, with one, with two, or with all free. Where it is
@@ -64,15 +65,35 @@ pub(crate) fn allocate(input: &Input, config: &Config, all: bool, meter: &Meter<
         return all_kept;
     }
     let free = allocate::allocate(input, config, all, meter);
+    let least = missing(input, &free.unserved);
+    if missing(input, &all_kept.unserved) <= least {
+        return all_kept;
+    }
     for size in 1..=TOGETHER {
         for set in sets(&made, size) {
             let some = with_free(&set);
-            if some.unserved.len() == free.unserved.len() {
+            if missing(input, &some.unserved) <= least {
                 return some;
             }
         }
     }
     free
+}
+
+/// What devices without a feed count for, by the locks of an input.
+pub(crate) fn missing(input: &Input, unserved: &[usize]) -> i64 {
+    unserved.iter().map(|&need| crate::model::missing(input, need)).sum()
+}
+
+/// The outcome with what is known of the whole question: no allocation leaves fewer without, whatever is undone.
+fn bounded(outcome: Outcome, bound: i64) -> Outcome {
+    let is_open = !matches!(outcome.status, Status::Impossible | Status::Feasible) || outcome.missing == 0;
+    let status = match outcome.status {
+        status if is_open => status,
+        _ if 0 < bound => Status::Impossible,
+        _ => Status::Feasible,
+    };
+    Outcome { status, missing_bound: bound.min(outcome.missing), ..outcome }
 }
 
 fn made(input: &Input) -> Vec<usize> {
@@ -116,7 +137,7 @@ pub(crate) fn sets(of: &[usize], size: usize) -> Vec<Vec<usize>> {
 }
 
 /// The outcome as an answer to the question that was asked: its locks are those of the document, and what it undoes is named.
-fn finished(input: &Input, made: &[usize], mut outcome: Outcome) -> Outcome {
+fn finished(input: &Input, config: &Config, made: &[usize], mut outcome: Outcome) -> Outcome {
     // One that goes without stays plugged in where nobody else is put, and its lead with it.
     let taken = |need: usize| {
         let outlets = input.needs[need].present.as_ref().map(|present| &present.outlets);
@@ -129,6 +150,10 @@ fn finished(input: &Input, made: &[usize], mut outcome: Outcome) -> Outcome {
     };
     outcome.unmade =
         made.iter().filter(|&&need| goes(need)).map(|&need| input.needs[need].tag.clone()).collect();
+    let fed = |need: &usize| outcome.allocation.iter().any(|feed| feed.need == *need);
+    let without: Vec<usize> = (0..input.needs.len()).filter(|need| !fed(need)).collect();
+    outcome.missing = missing(input, &without);
+    outcome.unserved = unserved(input, config, &without, &[]);
     outcome.locks.retain(|(tag, _)| input.needs.iter().any(|need| need.tag == *tag && need.lock().is_some()));
     outcome
 }

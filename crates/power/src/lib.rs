@@ -41,6 +41,7 @@ mod kept;
 mod list;
 mod load_limit;
 mod locked;
+mod lossy;
 mod millionths;
 mod model;
 mod moving;

@@ -13,22 +13,34 @@ pub(crate) fn misfit(input: &Input, index: usize) -> Option<String> {
     let need = &input.needs[index];
     let lock = need.lock().filter(|lock| lock.kind != FeedKind::Adaptor)?;
     if lock.outlets.len() < lock.written.len() {
-        return Some("which is not there".to_owned());
+        return Some(match lock.written.len() {
+            1 => "which is not there".to_owned(),
+            _ => "which are not all there".to_owned(),
+        });
     }
     let outlets: Vec<&Outlet> = lock.outlets.iter().map(|&outlet| &input.outlets[outlet]).collect();
     let brick = &input.bricks[outlets.first()?.brick];
-    unseen(&outlets)
+    unseen(input, lock, &outlets)
         .or_else(|| kind_of_current(input, need, lock, &outlets))
         .or_else(|| joined(input, need, lock, &outlets))
         .or_else(|| strength(input, index, lock, &outlets, brick))
 }
 
 /// What nobody knows of them.
-fn unseen(outlets: &[&Outlet]) -> Option<String> {
-    let empty = outlets.iter().find(|outlet| outlet.settings.is_empty())?;
-    let Some(unseen) = &empty.unchecked else { return Some("which gives nothing".to_owned()) };
+fn unseen(input: &Input, lock: &Present, outlets: &[&Outlet]) -> Option<String> {
+    let at = outlets.iter().position(|outlet| outlet.settings.is_empty())?;
+    let which = match outlets {
+        [_] => "which".to_owned(),
+        _ => format!("of which {}", input.outlet_name(lock.outlets[at])),
+    };
+    let Some(unseen) = &outlets[at].unchecked else { return Some(format!("{which} gives nothing")) };
     let fields: Vec<String> = unseen.fields.iter().map(finding::Field::words).collect();
-    Some(format!("which is not checked: find out {}", crate::list::list(&fields)))
+    Some(format!("{which} is not checked: find out {}", crate::list::list(&fields)))
+}
+
+/// The verb for what so many outlets do.
+fn gives(outlets: usize) -> &'static str {
+    if outlets == 1 { "gives" } else { "give" }
 }
 
 fn kind_of_current(input: &Input, need: &Need, lock: &Present, outlets: &[&Outlet]) -> Option<String> {
@@ -41,7 +53,7 @@ fn kind_of_current(input: &Input, need: &Need, lock: &Present, outlets: &[&Outle
         [one] if 1 < outlets.len() => {
             format!("of which {} gives {given}, and it needs {needs}", input.outlet_name(lock.outlets[*one]))
         }
-        _ => format!("which gives {given}, and it needs {needs}"),
+        several => format!("which {} {given}, and it needs {needs}", gives(several.len())),
     })
 }
 
@@ -58,7 +70,10 @@ fn joined(input: &Input, need: &Need, lock: &Present, outlets: &[&Outlet]) -> Op
         }
     }
     if need.positive_ground && outlets.iter().any(|outlet| outlet.joined.is_some()) {
-        return Some("which is not isolated, and it has positive ground".to_owned());
+        return Some(match outlets {
+            [_] => "which is not isolated, and it has positive ground".to_owned(),
+            _ => "which are not both isolated, and it has positive ground".to_owned(),
+        });
     }
     let fits =
         |outlet: &Outlet| crate::fit::adapted(outlet.connector.as_ref(), need.connector.as_ref()).is_some();
@@ -93,10 +108,13 @@ fn strength(
         let needs = window_text(need.low_mv, need.high_mv);
         return Some(match (volts.is_empty(), set) {
             (true, Some(set)) => format!(
-                "which is set to {}, where nobody knows what current it gives, and it needs {needs}",
+                "which {} set to {}, where nobody knows what current it gives, and it needs {needs}",
+                if outlets.len() == 1 { "is" } else { "are" },
                 volts_text(times * set)
             ),
-            _ => format!("which gives {}, and it needs {needs}", crate::list::list(&volts)),
+            _ => {
+                format!("which {} {}, and it needs {needs}", gives(outlets.len()), crate::list::list(&volts))
+            }
         });
     };
     let most = suiting.iter().map(|setting| setting.ua).max()?;
@@ -105,7 +123,8 @@ fn strength(
     if share_of(most, input.rules.outlet_stop_ppm) < draws {
         let each = if halves { " of each" } else { "" };
         let (most, draws) = (milliamps_text(most), milliamps_text(draws));
-        return Some(format!("which gives {most}, and it draws {draws}{each}"));
+        let which = if outlets.len() == 1 { "which gives" } else { "each of which gives" };
+        return Some(format!("{which} {most}, and it draws {draws}{each}"));
     }
     let drawn = (times * mv).saturating_mul(need.current_ua);
     let fed = brick.intake_nw.map(|gives| (gives, "at most ", " on what it takes itself"));

@@ -14,6 +14,7 @@ use crate::change::{CureStep, has_room};
 use crate::config::Config;
 use crate::input::{Input, Need, share_of};
 use crate::lead_drop::{Grade, loop_uohm};
+use crate::lossy::{cables_for, is_lossy as loses_too_much, lossy};
 use crate::model::{Model, Place, count, dropped};
 use crate::outcome::Price;
 use crate::share::cheapest;
@@ -80,6 +81,7 @@ impl<'a> Shop<'a> {
         let sockets = (!input.strips.is_empty()).then(|| count(empty));
         let mut shop = Self { input, config, items: Vec::new(), sockets, wanting: prices.value, adaptors };
         shop.cables();
+        shop.made_leads();
         if 0 < config.bricks {
             shop.stock(&model, &prices);
         }
@@ -108,6 +110,26 @@ impl<'a> Shop<'a> {
                 sockets: 0,
                 gain,
                 instead: Some(CABLE.to_owned()),
+            });
+        }
+    }
+
+    /// Made leads along which too much is lost, made anew beside what is bought: each of the thinnest cable that is enough for it as
+    /// it hangs, else of the thickest.
+    fn made_leads(&mut self) {
+        for lead in lossy(self.input) {
+            let steps = cables_for(&self.config.cables, lead).into_iter();
+            let mut steps = steps.map(|cable| CureStep::Remake { lead: lead.lead.clone(), cable });
+            let Some(last) = steps.clone().next_back() else { continue };
+            let is_enough = |step: &CureStep| !loses_too_much(&step.apply(self.input, self.config).0, lead);
+            let change = steps.find(is_enough).unwrap_or(last);
+            self.items.push(Item {
+                price: change.price(self.config),
+                change,
+                fits: true,
+                sockets: 0,
+                gain: f64::INFINITY,
+                instead: Some(format!("lead {}", lead.lead)),
             });
         }
     }

@@ -7,9 +7,12 @@ use rig::Sign;
 
 use crate::allocate::{Meter, ask_all};
 use crate::assignment::Unwatched;
+use crate::change::CureStep;
 use crate::config::Config;
 use crate::input::{Input, Need, Unknown, milliamps_text, watts, watts_apart};
 use crate::list::{list, number};
+use crate::lossy::is_lossy;
+use crate::remade::Remade;
 use crate::words::{gives, some, windows};
 
 /// The plain reason, when there is one: what would be otherwise without it.
@@ -17,6 +20,7 @@ pub(crate) fn plain(input: &Input, set: &[usize]) -> Option<String> {
     let needs: Vec<&Need> = set.iter().map(|&need| &input.needs[need]).collect();
     ring(input, &needs)
         .or_else(|| each_other(input, &needs))
+        .or_else(|| made(input, set))
         .or_else(|| locks(input, set).filter(|_| is_of_locks(input, set)))
         .or_else(|| lost(input, set))
         .or_else(|| company(input, set, fewer_than(input, &needs)?))
@@ -108,14 +112,59 @@ fn is_of_locks(input: &Input, set: &[usize]) -> bool {
     set.iter().all(|&need| input.needs[need].lock().is_some()) || would(input, set, unlocked)
 }
 
+/// Leads that are made lose too much as they were cut: made anew as long as they must be, all of the devices could be served.
+/// As few of them as make the difference are named.
+pub(crate) fn made(input: &Input, set: &[usize]) -> Option<String> {
+    let is_of = |remade: &&Remade| {
+        let devices = remade.devices();
+        set.iter().any(|&need| devices.contains(&input.needs[need].tag))
+    };
+    let mut leads: Vec<&Remade> =
+        input.remade.iter().filter(is_of).filter(|lead| is_lossy(input, lead)).collect();
+    let part = input.only(set);
+    let served = |leads: &[&Remade]| {
+        let each = leads.iter().map(|lead| CureStep::Remake { lead: lead.lead.clone(), cable: None });
+        let (anew, config) = CureStep::Several(each.collect()).apply(&part, &Config::standard());
+        ask_all(&anew, &config, &Meter::new(NODES, &Unwatched)).all == Some(true)
+    };
+    if leads.is_empty() || !served(&leads) {
+        return None;
+    }
+    let mut place = 0;
+    while place < leads.len() && 1 < leads.len() {
+        let gone = leads.remove(place);
+        if !served(&leads) {
+            leads.insert(place, gone);
+            place += 1;
+        }
+    }
+    let each =
+        leads.iter().map(|lead| format!("{} of {}, {}", lead.tag, list(&lead.devices()), lead.cut_words()));
+    let each: Vec<String> = each.collect();
+    Some(match each.as_slice() {
+        [one] => format!("too much of the voltage is lost along lead {one}: make it anew, shorter"),
+        several => {
+            format!(
+                "too much of the voltage is lost along leads {}: make them anew, shorter",
+                several.join("; and ")
+            )
+        }
+    })
+}
+
+/// Whether all of some devices could be served, were nothing lost along the leads.
+pub(crate) fn is_of_loss(input: &Input, set: &[usize]) -> bool {
+    let mut part = input.only(set);
+    part.loops.iter_mut().flatten().for_each(|uohm| *uohm = None);
+    ask_all(&part, &Config::standard(), &Meter::new(NODES, &Unwatched)).all == Some(true)
+}
+
 /// Along the leads too much of the voltage is lost: with shorter or thicker ones they could be served.
 fn lost(input: &Input, set: &[usize]) -> Option<String> {
     if input.outlets.iter().enumerate().all(|(outlet, _)| !crate::model::loses(input, outlet)) {
         return None;
     }
-    let mut part = input.only(set);
-    part.loops.iter_mut().flatten().for_each(|uohm| *uohm = None);
-    let served = ask_all(&part, &Config::standard(), &Meter::new(NODES, &Unwatched)).all == Some(true);
+    let served = is_of_loss(input, set);
     let needs: Vec<&Need> = set.iter().map(|&need| &input.needs[need]).collect();
     let sum = milliamps_text(needs.iter().map(|need| need.current_ua).sum());
     served.then(|| {

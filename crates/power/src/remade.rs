@@ -7,6 +7,10 @@ use quantity::{Length, Ohms};
 pub(crate) struct Remade {
     /// What its entry is known by.
     pub(crate) lead: String,
+    /// Its number.
+    pub(crate) tag: String,
+    /// Its length as it was cut, or those of its legs.
+    pub(crate) pieces: Vec<Length>,
     /// What its entry says and that is true of the lead that is made only.
     pub(crate) keys: Vec<&'static str>,
     /// Its ways, from an outlet to a device each.
@@ -41,9 +45,17 @@ impl Remade {
         tags
     }
 
-    /// The longest of its ways, as it was cut and as it would be.
-    pub(crate) fn longest(&self) -> (Length, Length) {
-        let most = |of: fn(&RemadeWay) -> Length| self.ways.iter().map(of).max().unwrap_or(Length::ZERO);
-        (most(|way| way.cut), most(|way| way.anew))
+    /// How long the longest of its ways would be: `about 260 mm`.
+    pub(crate) fn anew_words(&self) -> String {
+        let most = self.ways.iter().map(|way| way.anew).max().unwrap_or(Length::ZERO);
+        let way = if self.pieces.len() == 1 { "" } else { " from outlet to device" };
+        format!("about {most}{way}")
+    }
+
+    /// How it was cut: `cut to 2500 mm`, `with legs cut to 4000 mm, 4000 mm and 3000 mm`.
+    pub(crate) fn cut_words(&self) -> String {
+        let each: Vec<String> = self.pieces.iter().map(ToString::to_string).collect();
+        let legs = if each.len() == 1 { "" } else { "with legs " };
+        format!("{legs}cut to {}", crate::list::list(&each))
     }
 }

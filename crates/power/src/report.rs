@@ -466,7 +466,12 @@ fn distances(input: &Input) -> Vec<(String, String, i64)> {
     all
 }
 
-fn unserved(input: &Input, config: &Config, dropped: &[usize], conflicts: &[Conflict]) -> Vec<Unserved> {
+pub(crate) fn unserved(
+    input: &Input,
+    config: &Config,
+    dropped: &[usize],
+    conflicts: &[Conflict],
+) -> Vec<Unserved> {
     let model = Model::new(input, config.means, false);
     let why = |need: usize| {
         let tag = &input.needs[need].tag;

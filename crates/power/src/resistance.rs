@@ -30,7 +30,10 @@ pub(crate) fn remade(rig: &Rig, limits: &Limits, input: &Input, leads: &[rig::Le
         let per_metre = lead.cable.as_ref().or(usual)?.resistance_per_metre.value?;
         let said = [("cut", spec.cut.is_some()), ("legs", !spec.legs.is_empty()), ("fitted", spec.fitted)];
         let keys = said.into_iter().filter(|(_, is_said)| *is_said).map(|(key, _)| key).collect();
-        (!ways.is_empty()).then(|| Remade { lead: spec.name(), keys, ways, per_metre })
+        let legs = spec.legs.iter().map(|(_, cut)| *cut);
+        let pieces = spec.cut.filter(|_| !lead.is_joined()).into_iter().chain(legs).collect();
+        let (lead, tag) = (spec.name(), lead.tag.clone());
+        (!ways.is_empty()).then_some(Remade { lead, tag, pieces, keys, ways, per_metre })
     };
     leads.iter().filter_map(of).collect()
 }

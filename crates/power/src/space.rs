@@ -5,7 +5,7 @@ use rig::geometry::{BoxClass, Solid};
 use rig::{Device, Face, Limits, Rect, Rig};
 
 use crate::input::Room;
-use crate::stand::{Stand, side};
+use crate::stand::{Footprint, Stand, side};
 
 /// Nothing narrower is worth listing: no brick is.
 const LEAST: Length = Length::from_mm(40);
@@ -42,24 +42,31 @@ pub(crate) fn rooms(rig: &Rig, limits: &Limits, boxes: &[Solid], without: Option
 /// What stands no more than this above the deck is in the way of a brick: no brick is higher.
 const HIGH: Length = Length::from_mm(150);
 
-/// Where a device stands on a deck; `None` where it hangs, has no place, or its size is not known.
-pub(crate) fn stand(rig: &Rig, boxes: &[Solid], tag: &str) -> Option<Stand> {
+/// Where a device stands on a deck or hangs under one; `None` where it has no place, its size is not known, or nobody knows how
+/// much is clear under its deck.
+pub(crate) fn stand(rig: &Rig, limits: &Limits, boxes: &[Solid], tag: &str) -> Option<Stand> {
     let device = rig.device(tag)?;
-    let place = device.place.as_ref().filter(|place| !place.under)?;
+    let place = device.place.as_ref()?;
     let deck = rig.board.decks.iter().find(|deck| deck.name == place.deck)?;
     let is_own = |solid: &&Solid| solid.owner.device() == Some(tag);
     let body = boxes.iter().filter(is_own).find(|solid| solid.class == BoxClass::Body)?;
-    let (floor, over) = (body.low[2], body.low[2] + HIGH);
-    let in_the_way = |solid: &&Solid| {
-        !is_own(solid) && solid.class != BoxClass::Sheet && solid.low[2] < over && floor < solid.high[2]
-    };
-    let blocked: Vec<Rect> = boxes.iter().filter(in_the_way).map(plan).collect();
+    let under = deck.z - deck.thickness;
+    let clear = deck.clear_below.value;
+    let (floor, over) = if place.under { (under - clear?, under) } else { (body.low[2], body.low[2] + HIGH) };
+    let blocked: Vec<Rect> =
+        boxes.iter().filter(|solid| !is_own(solid) && hangs(solid, floor, over)).map(plan).collect();
     let is_closed = rig.board.lid.is_some() || rig.board.case.is_some();
     Some(Stand {
         corner: [body.low[0], body.low[1]],
-        quarters: place.quarters,
+        quarters: place.quarters % 4,
         free: deck.shape_on_board().iter().flat_map(|shape| free_rects(shape, &blocked)).collect(),
-        height: if is_closed { body.high[2] - floor } else { HIGH },
+        height: match clear {
+            Some(clear) if place.under => clear - limits.clear_height_look,
+            _ if is_closed => body.high[2] - floor,
+            _ => HIGH,
+        },
+        hangs: place.under,
+        own: Footprint::of(device),
     })
 }
 

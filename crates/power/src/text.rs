@@ -17,7 +17,9 @@ pub fn text(outcome: &Outcome, money: Option<&dyn Fn(i64) -> String>) -> String 
         let _ = writeln!(out, "{:<8}   why: {}", "", feed.why);
     }
     for tag in &outcome.unmade {
-        let _ = writeln!(out, "{tag:<8} is rewired: its supply lead is made, and this takes it out");
+        let what =
+            if outcome.feeds.iter().any(|feed| feed.device == *tag) { "is rewired" } else { "goes without" };
+        let _ = writeln!(out, "{tag:<8} {what}: its supply lead is made, and this takes it out");
     }
     for unserved in &outcome.unserved {
         let _ = writeln!(out, "{:<8} no feed: {}", unserved.device, unserved.why);
@@ -61,6 +63,12 @@ impl Outcome {
     pub fn more_cures(&self) -> Option<String> {
         let Untold { count, is_counted, is_cheaper, is_open } = self.untold;
         let least = if is_counted { "" } else { "at least " };
+        if self.cures.first().is_some_and(|cure| !cure.leaves.is_empty()) {
+            return Some(
+                "none of these feeds every device; whether another leaves fewer or costs less is not proven"
+                    .to_owned(),
+            );
+        }
         match count {
             _ if is_open => {
                 Some("not proven cheapest: some that cost less could not be tried to the end".to_owned())

@@ -49,7 +49,12 @@ pub(crate) fn why(input: &Input, feeds: &[Feed], feed: &Feed, now: &Objective) -
             holder.tag != need.tag && holder.lock().is_some_and(|lock| lock.outlets.contains(other))
         };
         if let Some(holder) = input.needs.iter().find(holds) {
-            return format!("{name} is locked to {}", holder.tag);
+            let is_made = holder.present.as_ref().is_some_and(|present| present.made);
+            return if is_made {
+                format!("the made lead of {} is plugged in at {name}", holder.tag)
+            } else {
+                format!("{name} is locked to {}", holder.tag)
+            };
         }
         return match compared(input, feeds, &tried, now) {
             Some(worse) => format!("{name} is free; there {worse}"),
@@ -87,8 +92,9 @@ fn stays(input: &Input, feeds: &[Feed], on_it: &[usize]) -> Option<String> {
         let present = need.present.as_ref()?;
         let is_here = present.kind == feeds[at].kind && same(&present.outlets, &feeds[at].outlets);
         let why = match (present.locked, present.made && is_here) {
-            (true, _) => "which is locked there",
+            // What is made stands like a lock.
             (_, true) => "whose lead is made",
+            (true, _) => "which is locked there",
             _ => return None,
         };
         Some(format!("{}, {why}", need.tag))

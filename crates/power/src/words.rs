@@ -83,6 +83,9 @@ fn alone_as_known(input: &Input, index: usize) -> Option<String> {
             "{tag} needs {window} {nature}{wants}, and its own adaptor gives{volts}{current}{sign}"
         ));
     }
+    if let Some(words) = crate::reasons::made(input, &[index]) {
+        return Some(words);
+    }
     if let Some(lock) = need.lock() {
         let why = crate::locked::misfit(input, index);
         let why = why.unwrap_or_else(|| "which does not suit it".to_owned());
@@ -99,6 +102,12 @@ fn alone_as_known(input: &Input, index: usize) -> Option<String> {
         .collect();
     if at.is_empty() {
         let leave = !need.ac && pairs_by_voltage(input, need.low_mv, need.high_mv);
+        if leave && crate::reasons::is_of_loss(input, &[index]) {
+            let help = crate::locked::shorter(need);
+            return Some(format!(
+                "{tag} needs {window} {nature}, which two outlets in series give, and along the lead too much of the voltage is lost: {help}"
+            ));
+        }
         let pair = if leave {
             ", nor may two be joined to make it at the current it draws"
         } else if need.ac {

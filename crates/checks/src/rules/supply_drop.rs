@@ -1,5 +1,7 @@
 //! Voltage lost along a supply lead.
 
+use std::collections::BTreeSet;
+
 use design::{Design, drop_length, feed_state};
 use finding::{Evidence, Field, Finding, Severity};
 use power::lead_drop::{self, Grade, Loss};
@@ -106,7 +108,9 @@ fn check(design: &Design) -> Vec<Finding> {
     }
     for (cable, cases) in by_key(cases) {
         out.extend(together(cases, |cases| {
-            format!("cable {cable} loses too much voltage on leads {}", leads_of(cases))
+            let leads: BTreeSet<&String> = cases.iter().flat_map(|case| &case.leads).collect();
+            let lead = if leads.len() == 1 { "lead" } else { "leads" };
+            format!("cable {cable} loses too much voltage on {lead} {}", leads_of(cases))
         }));
     }
     out

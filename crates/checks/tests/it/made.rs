@@ -191,16 +191,183 @@ fn a_made_lead_that_loses_too_much_is_made_anew_by_a_cure() {
     };
     assert_eq!(derived(&near).allocation().unmade, [""; 0], "it stays until somebody makes it anew");
     let shorter = cure(&near).expect("the lead is made anew");
-    assert!(shorter.name.contains("take out the supply lead of A that is made, cut to 4000 mm"));
-    assert!(shorter.name.contains("anew, shorter"), "{}", shorter.name);
+    assert!(shorter.name.contains("make lead L1 of A anew, shorter (about"));
+    assert!(shorter.name.contains("; now cut to 4000 mm)"), "{}", shorter.name);
     let after = apply(&near, shorter.edit.as_ref().expect("it can be pressed")).expect("applies");
     assert!(!after.contains("cut = ") && !after.contains("fitted") && after.contains("tag = \"L1\""));
     assert_eq!(stops(&after), [""; 0], "{after}");
     // Far away shorter is not enough: then its cable is thicker.
     let far = LONG.replace("@X", "-1800 mm").replace("900 mA", "600 mA");
     let thicker = cure(&far).expect("the lead is made anew");
-    assert!(thicker.name.contains("anew of thicker cable"), "{}", thicker.name);
+    assert!(thicker.name.contains("anew, of thicker cable"), "{}", thicker.name);
     let after = apply(&far, thicker.edit.as_ref().expect("it can be pressed")).expect("applies");
     assert!(after.contains("cable = \"dc-"), "{after}");
     assert_eq!(stops(&after), [""; 0], "{after}");
+}
+
+/// A board with a brick and devices, and entries for their leads: what is drawn at 9 V, or at 18 V where that is said.
+fn made_rig(outlets: &str, devices: &[(&str, &str, u32, u32, &str)], leads: &str) -> String {
+    let mut text = format!(
+        r#"
+format = 1
+[job]
+title = "t"
+mains = {{ volts = "230 V", hertz = "50 Hz" }}
+[board]
+title = "b"
+deck.main = {{ size = {{ width = "900 mm", depth = "400 mm" }}, thickness = "4 mm", clear_below = "80 mm" }}
+[leads]
+dc = {{ cable = "dc-0.22", plug = "barrel-2.1-angled" }}
+[[device]]
+tag = "S"
+role = "brick"
+from = "printed"
+bracket = "3 mm"
+size = {{ width = "200 mm", depth = "75 mm", height = "25 mm" }}
+power = {{ type = "mains", volts = "100 V to 240 V" }}
+port.MAINS = {{ role = "mains", connector = "iec-c14", face = "left", offset = "30 mm", height = "10 mm" }}
+total = "40 W"
+place = {{ x = "80 mm", y = "300 mm", under = true }}
+{outlets}
+"#
+    );
+    for (tag, volts, draw, x, feed) in devices {
+        text.push_str(&format!(
+            r#"
+[[device]]
+tag = "{tag}"
+from = "printed"
+size = {{ width = "70 mm", depth = "120 mm", height = "50 mm" }}
+power = {{ type = "dc", volts = "{volts}", current = "{draw} mA", sign = "centre-negative", class = "digital", positive_ground = false, surge = "{draw} mA" }}
+port.DC = {{ role = "power", connector = "barrel-5.5-2.1", face = "back", offset = "35 mm", height = "10 mm" }}
+signal = {{ gain = "0 dB" }}
+place = {{ x = "{x} mm", y = "60 mm" }}
+{feed}
+"#
+        ));
+    }
+    text + leads
+}
+
+fn made_outlet(name: u32, current: u32, more: &str) -> String {
+    format!(
+        "outlet.{name} = {{ type = \"dc\", setting = [{{ volts = \"9 V\", current = \"{current} mA\" }}], sign = \"centre-negative\", \
+         isolation = \"isolated\", connector = \"barrel-5.5-2.1\", face = \"front\", offset = \"{} mm\", height = \"10 mm\"{more} }}\n",
+        20 + 30 * (name - 1)
+    )
+}
+
+fn made_lead(tag: &str, outlet: u32, device: &str, cut: u32) -> String {
+    format!(
+        "[[lead]]\nfrom = \"S.{outlet}\"\nto = \"{device}.DC\"\ntag = \"{tag}\"\ncut = \"{cut} mm\"\nfitted = true\n"
+    )
+}
+
+/// A strong and a weaker device, each on the outlet for it.
+fn two_leads(first: u32, second: u32) -> String {
+    made_rig(
+        &(made_outlet(1, 1500, "") + &made_outlet(2, 500, "")),
+        &[
+            ("A", "9 V", 1400, 100, "feed = { outlets = [\"S.1\"] }"),
+            ("E", "9 V", 450, 300, "feed = { outlets = [\"S.2\"] }"),
+        ],
+        &(made_lead("D01", 1, "A", first) + &made_lead("D04", 2, "E", second)),
+    )
+}
+
+fn outcome(text: &str) -> power::Outcome {
+    derived(text).feeds_with(&[], &document::Catalogue::standard().cables(), None)
+}
+
+#[test]
+fn two_made_leads_are_made_anew_together() {
+    let text = two_leads(2500, 6000);
+    assert_eq!(stops(&text), ["cable dc-0.22 loses too much voltage on leads D01 and D04"]);
+    let found = outcome(&text);
+    let cure = found.cures.first().expect("both leads made anew");
+    assert!(cure.name.contains("lead D01 of A") && cure.name.contains("lead D04 of E"), "{}", cure.name);
+    assert_eq!((cure.price.unmade, cure.price.buys, cure.leaves.len()), (2, 0, 0), "{}", cure.name);
+    assert_eq!(cure.refed, [""; 0], "nothing is moved");
+    let after = apply(&text, cure.edit.as_ref().expect("it can be pressed")).expect("applies");
+    assert!(!after.contains("cut = "), "{after}");
+    assert_eq!(stops(&after), [""; 0], "{after}");
+    assert_eq!(outcome(&after).unserved.len(), 0);
+}
+
+#[test]
+fn a_made_lead_is_made_anew_beside_a_purchase() {
+    // E lacks an outlet of 18 V, A a shorter lead.
+    let text =
+        two_leads(2500, 300).replace("volts = \"9 V\", current = \"450", "volts = \"18 V\", current = \"450");
+    let job = document::read_text("rig.toml", &text, None).expect("a rig");
+    let (kinds, cables) = (job.catalogue.devices(), job.catalogue.cables());
+    let found = design::derive(job.rig, job.limits).feeds_with(&kinds, &cables, None);
+    let is_both = |cure: &&power::Cure| cure.name.contains("lead D01 of A") && cure.price.buys == 1;
+    let cure = found.cures.iter().find(is_both).expect("a brick, and the lead anew");
+    assert_eq!(cure.leaves.len(), 0, "{}", cure.name);
+}
+
+/// One brick of the catalogue without a strip: nothing makes the lead of A short enough.
+#[test]
+fn a_partial_cure_that_feeds_nobody_is_none() {
+    let text = made_rig(
+        &made_outlet(1, 3000, ""),
+        &[("A", "9 V", 2000, 800, "feed = { outlets = [\"S.1\"] }")],
+        &made_lead("D01", 1, "A", 2500),
+    );
+    let found = outcome(&text);
+    assert_eq!(found.missing, 1, "one device, whose lead is made and which nobody locked");
+    assert!(found.cures.is_empty(), "{:?}", found.cures.iter().map(|cure| &cure.name).collect::<Vec<_>>());
+    assert!(found.uncured().is_some());
+    assert_eq!(found.edit.changes.len(), 0, "its feed stays");
+}
+
+#[test]
+fn a_made_lead_that_loses_too_much_is_named_as_the_cause() {
+    let words = |text: &str| {
+        let found = outcome(text);
+        found.conflicts.iter().map(|conflict| conflict.words.clone()).collect::<Vec<_>>()
+    };
+    let cause = "too much of the voltage is lost along lead";
+    let series = ", series = true";
+    let pair = made_rig(
+        &(made_outlet(3, 400, series) + &made_outlet(4, 400, series)),
+        &[("D", "18 V", 390, 400, "feed = { type = \"series-pair\", outlets = [\"S.3\", \"S.4\"] }")],
+        "[[lead]]\nends = [\"S.3\", \"S.4\", \"D.DC\"]\ntag = \"D03\"\nfitted = true\n\
+         legs = { \"S.3\" = \"4000 mm\", \"S.4\" = \"4000 mm\", \"D.DC\" = \"3000 mm\" }\n",
+    );
+    let legs = "with legs cut to 4000 mm, 4000 mm and 3000 mm";
+    assert_eq!(words(&pair), [format!("{cause} D03 of D, {legs}: make it anew, shorter")]);
+    let cure = outcome(&pair).cures.into_iter().next().expect("it is made anew");
+    assert!(cure.name.contains(legs) && cure.name.contains("from outlet to device"), "{}", cure.name);
+    // Only one of the two leads is at fault.
+    let one = two_leads(300, 6000);
+    assert_eq!(words(&one), [format!("{cause} D04 of E, cut to 6000 mm: make it anew, shorter")]);
+}
+
+/// Both legs of one lead lose too much: that is one lead.
+#[test]
+fn one_lead_that_loses_too_much_twice_is_told_once() {
+    let shared = |tag: &'static str, x: u32| (tag, "9 V", 240, x, "feed = { outlets = [\"S.1\"] }");
+    let text = made_rig(
+        &made_outlet(1, 500, ""),
+        &[shared("B", 200), shared("C", 300)],
+        "[[lead]]\nends = [\"S.1\", \"B.DC\", \"C.DC\"]\ntag = \"D02\"\nfitted = true\n\
+         legs = { \"S.1\" = \"2000 mm\", \"B.DC\" = \"1500 mm\", \"C.DC\" = \"1700 mm\" }\n",
+    );
+    assert_eq!(stops(&text), ["cable dc-0.22 loses too much voltage on lead D02"]);
+}
+
+#[test]
+fn what_is_made_is_not_told_as_locked() {
+    let text = two_leads(300, 300)
+        .replace("[\"S.1\"] }", "[\"S.2\"] }")
+        .replace("feed = { outlets = [\"S.2\"] }\n\n[[device]]\ntag = \"E\"", "\n[[device]]\ntag = \"E\"");
+    let text = text
+        .replace("current = \"1400 mA\"", "current = \"400 mA\"")
+        .replace("surge = \"1400 mA\"", "surge = \"400 mA\"");
+    let text = text.replace(&made_lead("D01", 1, "A", 300), "");
+    let found = outcome(&text);
+    let why = &found.feeds.iter().find(|feed| feed.device == "A").expect("A is fed").why;
+    assert_eq!(why, "S.2 feeds E, whose lead is made");
 }

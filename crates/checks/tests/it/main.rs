@@ -6,6 +6,7 @@ mod cases;
 mod examples;
 mod feeds;
 mod few;
+mod instead;
 mod laid;
 mod later;
 mod leads;

@@ -45,8 +45,8 @@ pub(super) struct Question {
     pub(super) work: u64,
 }
 
-/// What came of things to buy. The same where what the bricks give, the sockets and the cable are the same.
-pub(super) type Known = BTreeMap<(Supplies, usize, Option<String>), Tried>;
+/// What came of things to buy. The same where what the bricks give, the sockets and the leads are the same.
+pub(super) type Known = BTreeMap<(Supplies, usize, Vec<String>), Tried>;
 
 /// Who asks: with which budget, and who counts what it takes.
 pub(super) struct Asker<'a> {
@@ -64,11 +64,15 @@ impl Asker<'_> {
         question: Question,
     ) -> Tried {
         let (changed, changed_means) = CureStep::Several(steps.to_vec()).apply(base, means);
-        let cable = steps.iter().find_map(|step| match step {
-            CureStep::Thicker(thicker) => Some(thicker.cable.clone()),
-            _ => None,
+        // Two texts where a lead is made anew, one where all are made of another cable.
+        let leads = steps.iter().flat_map(|step| match step {
+            CureStep::Thicker(thicker) => vec![thicker.cable.clone()],
+            CureStep::Remake { lead, cable } => {
+                vec![lead.clone(), cable.as_ref().map_or_else(String::new, |cable| cable.cable.clone())]
+            }
+            _ => Vec::new(),
         });
-        let key = (supplies(&changed, changed_means.means), empty_sockets(&changed).len(), cable);
+        let key = (supplies(&changed, changed_means.means), empty_sockets(&changed).len(), leads.collect());
         let found = known.entry(key);
         found.or_insert_with(|| self.with_adaptors(changed, &changed_means, question)).clone()
     }

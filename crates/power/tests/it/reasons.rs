@@ -125,6 +125,15 @@ fn a_lock_that_does_not_suit_says_why() {
     };
     let weak = with(&|a, _| a.power.current = printed(quantity::Milliamps::of(150.0)));
     assert_eq!(weak, "A is locked to S.1, which gives 100 mA, and it draws 150 mA");
+    let mut pair = digital("P", 9.0, 9.0, 250.0);
+    pair.feed = Some(feed(FeedKind::ParallelPair, &["S.1", "S.2"], true));
+    let both = ["1", "2"].map(|name| {
+        let mut one = outlet(name, &[(9.0, 100.0)]);
+        one.parallel = printed(true);
+        one
+    });
+    let weak = words(&solved(vec![brick("S", both.to_vec()), pair])).join("; ");
+    assert_eq!(weak, "P is locked to S.1 and S.2, each of which gives 100 mA, and it draws 125 mA of each");
     let ac = with(&|_, of| of.nature = printed(rig::Nature::Ac));
     assert_eq!(ac, "A is locked to S.1, which gives AC, and it needs DC");
     let sign = with(&|a, _| a.power.sign = printed(Sign::CentrePositive));
