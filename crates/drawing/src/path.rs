@@ -26,7 +26,7 @@ const LINE: f64 = BENCH * 1.22;
 /// Lines of notes under a box at most.
 const NOTES: usize = 4;
 /// From one of these lines to the next.
-const NOTE: f64 = HEAD * 1.22;
+const NOTE: f64 = BENCH * 1.22;
 
 /// One box: a stop, or several in a row that are one device.
 struct Stop<'a> {
@@ -282,14 +282,14 @@ fn stop_box(design: &Design, stop: &Stop<'_>, area: SheetRect) -> Item {
     let room = BOX.0 + GAP - 2.0;
     let lines = notes(design, device, stop)
         .into_iter()
-        .flat_map(|note| wrap(&note, HEAD, Weight::Regular, room, 2))
+        .flat_map(|note| wrap(&note, BENCH, Weight::Regular, room, 2))
         .take(NOTES);
     for (index, line) in lines.enumerate() {
         let below = area.bottom + BENCH + 0.8 + NOTE * f64::from(u32::try_from(index).unwrap_or(0));
         items.push(Item::Text(text(
             Point::new(middle, below),
             line,
-            HEAD,
+            BENCH,
             Anchor::Middle,
             Weight::Regular,
             Style::Faint,

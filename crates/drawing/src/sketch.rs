@@ -7,7 +7,7 @@ use crate::svg::text_area;
 use crate::text::{CAPITAL, SMALL, width};
 
 /// What sharing a square millimetre with a text costs a label.
-const TAKEN_COST: f64 = 100.0;
+const TAKEN_COST: f64 = 400.0;
 /// What it costs to break an outline, to lie on a lead, on a plug, on the surface of a body.
 pub(crate) const EDGE: f64 = 45.0;
 pub(crate) const LINE: f64 = 14.0;

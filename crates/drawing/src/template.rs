@@ -9,7 +9,7 @@ use crate::marks::{datum, switch};
 use crate::model::{Anchor, Drawing, Item, Point, Scale, SheetRect, Text, Weight};
 use crate::sketch::{Sketch, bounds, centred, group, pieces, text};
 use crate::style::Style;
-use crate::text::{BENCH, BODY, SMALL, clean, fit, wrap};
+use crate::text::{BENCH, BODY, SMALL, clean, fit, width, wrap};
 use crate::words;
 
 /// Size of tags, in millimetres: read at arm's length (14 pt).
@@ -390,6 +390,15 @@ fn pricked(items: &[Item], out: &mut Vec<SheetRect>) {
     }
 }
 
+/// The rooms of the texts of a thing.
+fn texts(item: &Item) -> Vec<SheetRect> {
+    match item {
+        Item::Text(text) => vec![crate::svg::text_area(text)],
+        Item::Group(group) => group.items.iter().flat_map(texts).collect(),
+        _ => Vec::new(),
+    }
+}
+
 /// The map of the tiles: the deck with what stands on it, the cuts, and the name of every tile that is printed.
 /// It fits into `width_mm` by `height_mm`.
 pub fn tile_map(drawing: &Drawing, tiling: &Tiling, width_mm: f64, height_mm: f64) -> Drawing {
@@ -416,20 +425,28 @@ pub fn tile_map(drawing: &Drawing, tiling: &Tiling, width_mm: f64, height_mm: f6
             _ => {}
         }
     }
+    let written: Vec<SheetRect> = sketch.items.iter().flat_map(texts).collect();
     for (row, line) in printed(drawing, tiling).iter().enumerate() {
         for (column, is) in line.iter().enumerate() {
             let area = place(&tiling.cut(drawing, row, column));
             sketch.push(Item::Rect { area, corner: 0.0, style: Style::Cut });
             if *is {
-                let name = text(
-                    Point::new(area.left + 2.0, area.bottom - 2.0),
-                    format!("{} {}", words::TILE, tiling.name(row, column)),
-                    BENCH,
-                    Anchor::Start,
-                    Weight::Bold,
-                    Style::Ink,
-                );
-                sketch.push(Item::Text(Text { halo: Some(Style::SheetGround), ..name }));
+                let words = format!("{} {}", words::TILE, tiling.name(row, column));
+                let name =
+                    |at: Point| text(at, words.clone(), BENCH, Anchor::Start, Weight::Bold, Style::Ink);
+                // In a corner where no tag of a device stands, else in the first.
+                let (left, right) = (area.left + 2.0, area.right - 2.0 - width(&words, BENCH, Weight::Bold));
+                let (foot, head) = (area.bottom - 2.0, area.top + 2.0 + BENCH);
+                let places = [(left, foot), (right, foot), (left, head), (right, head)];
+                let mut labels = places.map(|(x, y)| name(Point::new(x, y))).into_iter();
+                let first = labels.next();
+                let free = first.iter().cloned().chain(labels).find(|label| {
+                    let own = crate::svg::text_area(label);
+                    written.iter().all(|other| !other.overlaps(&own))
+                });
+                if let Some(label) = free.or(first) {
+                    sketch.push(Item::Text(Text { halo: Some(Style::SheetGround), ..label }));
+                }
             } else {
                 let lines = wrap(words::NOT_PRINTED, BENCH, Weight::Regular, area.width() - 2.0, 2);
                 for (line, down) in lines.into_iter().zip([0.0, BENCH * 1.2]) {

@@ -43,7 +43,8 @@ pub(crate) fn path(input: &PapersInput<'_>) -> Part {
     blocks.push(Block::Head(text::ENDS.to_owned(), String::new()));
     blocks.push(Block::Table(ends(design)));
     if !input.signal_notes.is_empty() {
-        blocks.push(Block::Boxed(text::SIGNAL_NOTES.to_owned(), input.signal_notes.to_vec(), 11.0));
+        blocks.push(Block::Head(text::SIGNAL_NOTES.to_owned(), String::new()));
+        blocks.push(Block::Table(notes(input.signal_notes)));
     }
     if let Some(table) = asked(input.ways) {
         blocks.push(Block::Head(text::ASKED.to_owned(), text::ASKED_NOTE.to_owned()));
@@ -52,6 +53,16 @@ pub(crate) fn path(input: &PapersInput<'_>) -> Part {
     blocks.extend(bands(input, wide));
     part.body = crate::part::Body::Blocks(blocks);
     part
+}
+
+/// What the figures rest on, line by line: what a line is about stands before its colon.
+fn notes(lines: &[String]) -> Table {
+    let mut table = Table::new("", 11.0, vec![share("", 0.3), share("", 1.0)]).tight();
+    for line in lines {
+        let (about, words) = line.split_once(": ").unwrap_or(("", line));
+        table.row([cell(about).faint(), cell(words)]);
+    }
+    table
 }
 
 /// Devices in the order in which signal meets them first.

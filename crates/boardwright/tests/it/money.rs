@@ -36,10 +36,13 @@ fn one_quote_says_one_sum_as_text_json_csv_and_on_paper() {
     let spaced = text.replace('\u{202f}', "");
     assert!(spaced.lines().any(|line| line.contains("to pay") && line.contains(&plain)), "{text}");
     let papers = shop.path().join("out");
-    let printed =
-        boardwright(&["papers", path(&job), "--only", "quote,invoice,approval", "--out", path(&papers)]);
+    // Not every part of this job has a price: it can be quoted as *at least*, and is not billed.
+    let billed = boardwright(&["papers", path(&job), "--only", "invoice", "--out", path(&papers)]);
+    assert_eq!(billed.status.code(), Some(2), "{}", out(&billed));
+    assert!(err(&billed).contains("an invoice needs a price for all of the job"), "{}", err(&billed));
+    let printed = boardwright(&["papers", path(&job), "--only", "quote,approval", "--out", path(&papers)]);
     assert!(printed.status.code().is_some_and(|code| code < 2), "{}", err(&printed));
-    for paper in ["quote", "invoice", "approval"] {
+    for paper in ["quote", "approval"] {
         let words = crate::commands::printed(&papers, paper).replace(['\u{202f}', '\u{a0}'], "");
         assert!(words.replace(' ', "").contains(&plain), "{paper} says {plain}: {words}");
     }

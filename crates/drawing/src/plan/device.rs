@@ -177,14 +177,27 @@ fn spots_within(area: &SheetRect, wide: f64, high: f64) -> Vec<SheetRect> {
         (0.75, 1.0),
         (0.0, 0.5),
         (1.0, 0.5),
+        (0.25, 0.5),
+        (0.75, 0.5),
+        (0.5, 0.25),
+        (0.5, 0.75),
+        (0.25, 0.25),
+        (0.75, 0.25),
+        (0.25, 0.75),
+        (0.75, 0.75),
     ] {
         let (room_x, room_y) = ((area.width() - wide - 1.0).max(0.0), (area.height() - high - 1.0).max(0.0));
         let x = area.centre().x + (across - 0.5) * room_x;
         let y = area.centre().y + (down - 0.5) * room_y;
         out.push(SheetRect::around(Point::new(x, y), wide, high));
     }
-    for dy in [area.top - high, area.bottom + high] {
-        out.push(SheetRect::around(Point::new(area.centre().x, dy), wide, high));
+    for off in [1.0, 2.5, 4.5] {
+        for dy in [area.top - off * high, area.bottom + off * high] {
+            for across in [0.5, 0.2, 0.8, -0.1, 1.1] {
+                let x = area.left + across * area.width();
+                out.push(SheetRect::around(Point::new(x, dy), wide, high));
+            }
+        }
     }
     out
 }
@@ -482,7 +495,7 @@ fn beside(tag: &str, body: &SheetRect, items: &mut Vec<Item>, sketch: &mut Sketc
     let (wide, high) = (width(&content, SMALL, Weight::Bold) + 0.6, SMALL + 0.4);
     let centre = body.centre();
     let mut spots = Vec::new();
-    for off in [0.8, 2.5, 5.0, 8.0, 12.0] {
+    for off in [0.8, 2.5, 5.0, 8.0, 12.0, 17.0] {
         spots.push(Point::new(centre.x, body.top - high / 2.0 - off));
         spots.push(Point::new(centre.x, body.bottom + high / 2.0 + off));
         spots.push(Point::new(body.left - wide / 2.0 - off, centre.y));

@@ -391,7 +391,7 @@ fn number(view: &View<'_>, sketch: &mut Sketch, way: &[Spot], lead: &Lead, index
         }
     }
     // Beside the line, where no piece of it is free.
-    for off in [0.9, 2.2, 4.0, 6.5] {
+    for off in [0.9, 2.2, 4.0, 6.5, 10.0] {
         for (_, a, b) in &pieces {
             let piece = SheetRect::between(*a, *b);
             let middle = piece.centre();

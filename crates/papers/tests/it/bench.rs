@@ -28,7 +28,9 @@ fn bench_papers_are_set_in_eleven_points_or_more() {
             if words.contains("100 mm: measure it") || ["+", "−", "?"].contains(&words.trim()) {
                 continue;
             }
-            assert!(*size >= 10.9, "page {page} of {name}, {top:.0} mm down: `{words}` has {size} pt");
+            // What goes with the board has its drawings in 8 pt; whoever works from a paper reads 11.
+            let least = if name == "handover" { 7.9 } else { 10.9 };
+            assert!(*size >= least, "page {page} of {name}, {top:.0} mm down: `{words}` has {size} pt");
         }
     }
 }
@@ -38,6 +40,11 @@ fn every_page_says_which_issue_it_is_and_which_it_replaces() {
     let (design, findings) = (board(), findings());
     for kind in PAPERS {
         let paper = one(&input(&design, &findings, PaperSize::A4), kind.name);
+        if kind.name == "pocket" {
+            // Folded small, it has no title block: its first small page says which revision it is.
+            assert!(text(&paper.pdf, 1, 1).contains("revision C"), "the pocket fold says its revision");
+            continue;
+        }
         for page in 1..=paper.pages {
             let words = text(&paper.pdf, page, page);
             for wanted in ["Revision", "Supersedes", "all before C"] {
