@@ -35,7 +35,7 @@ pub(crate) fn holes(design: &Design) -> Vec<Hole<'_>> {
         })?;
         let (x, y) = (mm(low[0]) - deck.x, mm(low[1]) - deck.y);
         let (width, depth) = (mm(high[0] - low[0]), mm(high[1] - low[1]));
-        Some(Hole { deck, x, y, width, depth, proposed })
+        Some(Hole { proposed, deck, x, y, width, depth })
     });
     found.collect()
 }

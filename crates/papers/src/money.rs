@@ -364,7 +364,7 @@ fn changes(change: &RevisionChange) -> Table {
 
 /// Whether a value is told elsewhere or is no matter of a change order: its source, and the title.
 fn is_aside(value: &change::Value) -> bool {
-    value.key.ends_with(".from") || value.key == "from" || value.key == "title"
+    value.key.rsplit('.').next() == Some("from") || value.key == "title"
 }
 
 /// Every lead that does not stay.
@@ -394,7 +394,7 @@ fn leads(change: &RevisionChange) -> Table {
             Became::Gone { offcut } => offcut.map_or(String::new(), |offcut| text::offcut_of(&mm(offcut))),
         };
         let why = match lead.old_tag() {
-            Some(tag) => cell(why).line(&text::renumbered(tag)),
+            Some(tag) => cell(why).line(text::renumbered(tag)),
             None => cell(why),
         };
         table.row([cell(lead.tag()).bold(), cell(text::became(&lead.became)), cell(lead.name.clone()), why]);

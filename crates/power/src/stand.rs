@@ -6,6 +6,8 @@ use rig::{Device, Face, Rect};
 /// What an angled plug of the direct-current kind stands out beyond the wall, nut included.
 /// *Common practice, no source:* the limits have 12 mm and 3 mm.
 const PLUG: Length = Length::from_mm(15);
+/// The same of the plug of an adaptor in a brick's own inlet. *Common practice, no source.*
+const INLET: Length = Length::from_mm(18);
 
 /// Where a brick stands on a deck or hangs under one: what is free there once it is gone, and its corner.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -81,6 +83,7 @@ impl Footprint {
 
 /// What the plugs on a side of a device want beyond its wall.
 pub(crate) fn side(device: &Device, face: Face) -> Length {
-    let used = device.ports.iter().any(|port| port.face.value == Some(face));
-    if used { PLUG } else { Length::ZERO }
+    let here = |port: &&rig::Port| port.face.value == Some(face);
+    let wants = |port: &rig::Port| if port.role.value == Some(rig::PortRole::Power) { INLET } else { PLUG };
+    device.ports.iter().filter(here).map(wants).max().unwrap_or(Length::ZERO)
 }

@@ -218,7 +218,7 @@ fn most_given(rig: &rig::Rig, device: &rig::Device) -> Option<ClipsBefore> {
         return None;
     }
     let wants = device.power.volts.value.filter(|window| window.low() == window.high());
-    let supply = rig.supply(device).value.or(wants.map(|window| window.low()))?.get();
+    let supply = rig.supply(device).value.or(wants.map(quantity::Window::low))?.get();
     Some(ClipsBefore { tag: device.tag.clone(), volts: supply / 2.0, supply: Some(supply) })
 }
 

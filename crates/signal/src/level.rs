@@ -80,6 +80,9 @@ mod tests {
         let told = [47.0, 999.6, 4700.0, 5000.0, 9960.0, 180e3, 999.7e3, 1e6, 2.2e6, 10e6].map(ohms);
         let wanted = ["47 Ω", "1 kΩ", "4.7 kΩ", "5 kΩ", "10 kΩ", "180 kΩ", "1 MΩ", "1 MΩ", "2.2 MΩ", "10 MΩ"];
         assert_eq!(told, wanted);
-        assert_eq!([346.82, 24.56, 4.03, 0.0].map(volts_as_read), [347.0, 24.6, 4.03, 0.0]);
+        for (volts, read) in [(346.82, 347.0), (24.56, 24.6), (4.03, 4.03), (0.0, 0.0)] {
+            let told: f64 = volts_as_read(volts);
+            assert!((told - read).abs() < 1e-9, "{volts} V is read as {told}");
+        }
     }
 }

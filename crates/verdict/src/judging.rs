@@ -255,7 +255,9 @@ impl Judging<'_> {
         outcome.alternatives.clear();
         let mut verdicts = Vec::new();
         let mut others: Vec<Alternative> = others;
-        others.iter_mut().for_each(|other| other.differs = outcome.elsewhere(other));
+        for other in &mut others {
+            other.differs = outcome.elsewhere(other);
+        }
         others.retain(|other| 0 < other.differs && !self.cancel.is_cancelled());
         let edits = others.iter().map(|other| other.edit.clone()).collect();
         // Who stops it has the best, and no others.

@@ -47,7 +47,7 @@ pub(super) fn numbers(view: &View<'_>, sketch: &mut Sketch, numbers: &[(PortRef,
             .map(|trial| {
                 // Straight out, then to either side, then a row further.
                 let row = f64::from(trial / 8);
-                let side = f64::from((trial % 8 + 1) / 2) * if trial % 2 == 0 { 1.0 } else { -1.0 };
+                let side = f64::from((trial % 8).div_ceil(2)) * if trial % 2 == 0 { 1.0 } else { -1.0 };
                 let (out, along) = (OFF + DISC + row * 2.2 * DISC, side * 1.1 * DISC);
                 from.moved(dx * out - dy * along, dy * out + dx * along)
             })

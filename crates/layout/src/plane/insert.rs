@@ -70,9 +70,9 @@ pub(super) fn inserted(
         if *k == item || corner(body, axis) != at {
             let mut stand = body.stand.clone();
             if axis == 0 {
-                stand.spot.x = at
+                stand.spot.x = at;
             } else {
-                stand.spot.y = at
+                stand.spot.y = at;
             }
             out.push((*k, stand));
         }

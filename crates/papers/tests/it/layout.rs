@@ -52,12 +52,13 @@ fn the_same_input_gives_the_same_bytes() {
 fn the_front_says_what_is_to_be_agreed() {
     let (design, findings) = (board(), findings());
     let paper = made(&design, &findings, PaperSize::A4);
-    assert_eq!(paper.pages, 1, "one sheet");
-    let front = text(&paper.pdf, 1, 1);
+    // A board this wide has its plan on a sheet of its own, and what is to be agreed on the next.
+    assert_eq!(paper.pages, 2, "the plan, and what is told beside it");
+    let both = text(&paper.pdf, 1, 2);
     for words in
-        ["Layout, all decks", "J-0207-LAY", "for approval", "Mass, cased", "Assumed values", "1 of 1"]
+        ["Layout, all decks", "J-0207-LAY", "for approval", "Mass, cased", "Assumed values", "2 of 2"]
     {
-        assert!(front.contains(words), "the front says `{words}`");
+        assert!(both.contains(words), "the sheets say `{words}`");
     }
 }
 

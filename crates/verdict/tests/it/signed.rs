@@ -30,7 +30,7 @@ const PAIRS: usize = 80;
 const BOARDS: [Board; 7] = [
     Board { name: "baritone-ambient", cable_mm: 17_230.0, looks: 1, more: 15.0, behind: &[] },
     Board { name: "cabin-board", cable_mm: 2_830.0, looks: 0, more: 15.0, behind: &[] },
-    Board { name: "church-bass", cable_mm: 8_845.0, looks: 1, more: 15.0, behind: &[] },
+    Board { name: "church-bass", cable_mm: 8_845.0, looks: 2, more: 15.0, behind: &[] },
     Board { name: "session-two-deck", cable_mm: 18_500.0, looks: 2, more: 15.0, behind: &[] },
     Board { name: "theatre-pit", cable_mm: 17_255.0, looks: 0, more: 15.0, behind: &[] },
     Board { name: "two-voice-acoustic", cable_mm: 10_560.0, looks: 1, more: 20.0, behind: &[] },
