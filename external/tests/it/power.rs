@@ -21,6 +21,7 @@ fn seeds(first: u64) -> std::ops::Range<u64> {
 }
 
 /// What a long run says.
+#[expect(clippy::print_stdout, reason = "the soak reads what its runs have done")]
 fn soaked(what: &str, compared: u64, impossible: u64) {
     if std::env::var_os("BOARDWRIGHT_SOAK").is_some() {
         println!("soak: {compared} {what} served no better by HiGHS, {impossible} of them impossible");
