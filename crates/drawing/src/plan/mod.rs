@@ -60,15 +60,7 @@ pub fn plan(design: &Design, deck: Option<&str>, scale: Scale) -> Drawing {
     deck::origin(&view, &mut sketch);
     deck::feet(&view, &mut sketch);
     let found = lead::find(&view);
-    // What comes from under a deck passes below the bodies.
-    lead::draw(&view, &mut sketch, &found, true);
-    let labels = device::devices(&view, &mut sketch);
-    device::hidden_outlines(&view, &mut sketch);
-    // Names of devices take their place first; everything else looks for room around them. They are written
-    // after hidden edges and leads, so that none of these runs through a name.
-    let (names, outer) = device::labels(labels, &mut sketch);
-    lead::draw(&view, &mut sketch, &found, false);
-    sketch.items.extend(names);
+    let outer = bodies(&view, &mut sketch, &found);
     lead::labels(&view, &mut sketch, &found);
     device::outer_labels(outer, &mut sketch);
     device::hidden_labels(&view, &mut sketch);
@@ -93,12 +85,7 @@ pub fn portrait(design: &Design, scale: Scale, numbers: &[(rig::PortRef, usize)]
     let mut sketch = Sketch::new();
     deck::decks(&view, &mut sketch);
     let found = if numbers.is_empty() { lead::find(&view) } else { Vec::new() };
-    lead::draw(&view, &mut sketch, &found, true);
-    let labels = device::devices(&view, &mut sketch);
-    device::hidden_outlines(&view, &mut sketch);
-    let (names, outer) = device::labels(labels, &mut sketch);
-    lead::draw(&view, &mut sketch, &found, false);
-    sketch.items.extend(names);
+    let outer = bodies(&view, &mut sketch, &found);
     if numbers.is_empty() {
         lead::panel_names(&view, &mut sketch);
     } else {
@@ -107,6 +94,20 @@ pub fn portrait(design: &Design, scale: Scale, numbers: &[(rig::PortRef, usize)]
     device::outer_labels(outer, &mut sketch);
     device::hidden_labels(&view, &mut sketch);
     sketch.finish("portrait", words::PORTRAIT.to_owned(), scale, MARGIN)
+}
+
+/// Bodies, leads and the names that fit their bodies; gives the labels that have no room there.
+fn bodies<'a>(view: &View<'a>, sketch: &mut Sketch, found: &[lead::Found<'_>]) -> Vec<device::Label<'a>> {
+    // What comes from under a deck passes below the bodies.
+    lead::draw(view, sketch, found, true);
+    let labels = device::devices(view, sketch);
+    device::hidden_outlines(view, sketch);
+    // Names of devices take their place first; everything else looks for room around them. They are written
+    // after hidden edges and leads, so that none of these runs through a name.
+    let (names, outer) = device::labels(labels, sketch);
+    lead::draw(view, sketch, found, false);
+    sketch.items.extend(names);
+    outer
 }
 
 impl<'a> View<'a> {

@@ -26,22 +26,12 @@ pub(super) fn numbers(view: &View<'_>, sketch: &mut Sketch, numbers: &[(PortRef,
         let at = view.point(x, y);
         let (dx, dy) = step(face);
         // Off the board where the jack is near its edge; beside its body where it is far within.
-        let edge = Point::new(
-            if dx == 0.0 {
-                at.x
-            } else if dx < 0.0 {
-                at.x.min(board.left)
-            } else {
-                at.x.max(board.right)
-            },
-            if dy == 0.0 {
-                at.y
-            } else if dy < 0.0 {
-                at.y.min(board.top)
-            } else {
-                at.y.max(board.bottom)
-            },
-        );
+        let out = |at: f64, step: f64, low: f64, high: f64| match step {
+            step if step < 0.0 => at.min(low),
+            step if 0.0 < step => at.max(high),
+            _ => at,
+        };
+        let edge = Point::new(out(at.x, dx, board.left, board.right), out(at.y, dy, board.top, board.bottom));
         let from = if (edge.x - at.x).abs() + (edge.y - at.y).abs() < 12.0 { edge } else { at };
         let place = (0..24_u8)
             .map(|trial| {
