@@ -12,8 +12,9 @@ use super::seek::{BENT, Label, NONE, Seeking, tip};
 use crate::input::{Point, Wanted};
 use crate::route::space::Space;
 
-/// So many crossings are looked at before a search is given up.
-const MOST: usize = 25_000;
+/// So many crossings are looked at before a search is given up, over few lines and over many. What is not found by then is
+/// seldom found at all.
+const MOST: [usize; 2] = [25_000, 8_000];
 
 /// Room for searches, used again and again.
 #[derive(Debug, Default)]
@@ -28,7 +29,13 @@ pub(crate) struct Search {
 impl Search {
     /// The corners of the cheapest way, its ends included, with its cost; `None` where there is none below the most that it
     /// may cost.
-    pub(crate) fn way(&mut self, space: &Space, lead: &Wanted, most: u32) -> Option<(Vec<Point>, u32)> {
+    pub(crate) fn way(
+        &mut self,
+        space: &Space,
+        lead: &Wanted,
+        fine: bool,
+        most: u32,
+    ) -> Option<(Vec<Point>, u32)> {
         // The mesh is lent to what asks it.
         let mesh = std::mem::take(&mut self.mesh);
         let mut left = std::mem::take(&mut self.left);
@@ -38,7 +45,7 @@ impl Search {
             left.find(&mesh, &seeking.ends(), &nodes, lead.from.at, most);
             seeking.left_from = Some(&left);
             self.begin(&seeking, &starts, mesh.count());
-            self.found(&seeking, most)
+            self.found(&seeking, most, MOST[usize::from(fine)])
         });
         let way = found.map(|(cost, key, is_bent)| (self.corners(&mesh, lead, key, is_bent), cost));
         self.mesh = mesh;
@@ -65,7 +72,7 @@ impl Search {
     }
 
     /// Where the cheapest way comes to its end, with its cost and whether it ends in a bend at the plug.
-    fn found(&mut self, seeking: &Seeking<'_>, most: u32) -> Option<(u32, u32, bool)> {
+    fn found(&mut self, seeking: &Seeking<'_>, most: u32, most_looked: usize) -> Option<(u32, u32, bool)> {
         let mut best: Option<(u32, u32, bool)> = None;
         let mut looked = 0;
         while let Some(Reverse((estimate, key))) = self.heap.pop() {
@@ -77,7 +84,7 @@ impl Search {
                 continue;
             }
             looked += 1;
-            if MOST < looked {
+            if most_looked < looked {
                 break;
             }
             if !label.is_checked {
