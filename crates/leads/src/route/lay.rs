@@ -1,6 +1,7 @@
 //! One lead: straight if it can be, else over the grid, then pulled tight.
 
 use super::ease::ease;
+use super::quarter::Quarter;
 use super::search::Grid;
 use super::shape::{
     CHORDS, Shape, arc, arc_ends, bend, chords, legs_clear, straightened, tangent, turn, with_stubs,
@@ -163,6 +164,11 @@ pub(crate) fn bent(space: &Space, lead: &Wanted, path: &[Point]) -> Shape {
 /// Whether the arc at a corner is clear.
 pub(crate) fn arcs_clear(space: &Space, lead: &Wanted, corner: &[Point], bend_mm: f64) -> bool {
     let (before, after) = (towards(corner[0], corner[1]), towards(corner[1], corner[2]));
+    if let Some(quarter) = Quarter::new(corner[1], before, after, bend_mm)
+        && let Some(is_clear) = space.has_room_for(&quarter, lead)
+    {
+        return is_clear;
+    }
     let tan = tangent(before, after);
     let reach = bend_mm * tan;
     let (start, end) = (add(corner[1], times(before, -reach)), add(corner[1], times(after, reach)));
