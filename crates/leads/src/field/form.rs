@@ -37,7 +37,7 @@ pub(crate) fn dressed(
     if let Some(traffic) = traffic {
         traffic.price(&mut search.mesh);
     }
-    let (path, cost) = search.way(space, lead, fine, most)?;
+    let (path, cost) = search.way(space, lead, most)?;
     Some((formed(space, lines.outline, lead, &path)?, cost))
 }
 

@@ -12,9 +12,11 @@ use super::seek::{BENT, Label, NONE, Seeking, tip};
 use crate::input::{Point, Wanted};
 use crate::route::space::Space;
 
-/// So many crossings are looked at before a search is given up, over few lines and over many. What is not found by then is
-/// seldom found at all.
-const MOST: [usize; 2] = [25_000, 8_000];
+/// So many crossings are looked at before a search is given up.
+const MOST: usize = 25_000;
+/// What is left to the end counts so many times, in fifths, until so many crossings were looked at: a way hardly longer is
+/// found much sooner, and any way at all is found where bends that cannot but be sharp make all of them dear.
+const EAGER: [(usize, u32); 3] = [(4_000, 6), (8_000, 9), (MOST, 15)];
 
 /// Room for searches, used again and again.
 #[derive(Debug, Default)]
@@ -29,13 +31,7 @@ pub(crate) struct Search {
 impl Search {
     /// The corners of the cheapest way, its ends included, with its cost; `None` where there is none below the most that it
     /// may cost.
-    pub(crate) fn way(
-        &mut self,
-        space: &Space,
-        lead: &Wanted,
-        fine: bool,
-        most: u32,
-    ) -> Option<(Vec<Point>, u32)> {
+    pub(crate) fn way(&mut self, space: &Space, lead: &Wanted, most: u32) -> Option<(Vec<Point>, u32)> {
         // The mesh is lent to what asks it.
         let mesh = std::mem::take(&mut self.mesh);
         let mut left = std::mem::take(&mut self.left);
@@ -45,7 +41,7 @@ impl Search {
             left.find(&mesh, &seeking.ends(), &nodes, lead.from.at, most);
             seeking.left_from = Some(&left);
             self.begin(&seeking, &starts, mesh.count());
-            self.found(&seeking, most, MOST[usize::from(fine)])
+            self.found(&mut seeking, most)
         });
         let way = found.map(|(cost, key, is_bent)| (self.corners(&mesh, lead, key, is_bent), cost));
         self.mesh = mesh;
@@ -72,7 +68,7 @@ impl Search {
     }
 
     /// Where the cheapest way comes to its end, with its cost and whether it ends in a bend at the plug.
-    fn found(&mut self, seeking: &Seeking<'_>, most: u32, most_looked: usize) -> Option<(u32, u32, bool)> {
+    fn found(&mut self, seeking: &mut Seeking<'_>, most: u32) -> Option<(u32, u32, bool)> {
         let mut best: Option<(u32, u32, bool)> = None;
         let mut looked = 0;
         while let Some(Reverse((estimate, key))) = self.heap.pop() {
@@ -84,9 +80,8 @@ impl Search {
                 continue;
             }
             looked += 1;
-            if most_looked < looked {
-                break;
-            }
+            let Some((_, eager)) = EAGER.iter().find(|(until, _)| looked <= *until) else { break };
+            seeking.eager = *eager;
             if !label.is_checked {
                 label.is_checked = true;
                 if let Some(more) = seeking.blocked(label.from, key) {
