@@ -82,7 +82,9 @@ impl<'a> Field<'a> {
     pub(crate) fn glance(&self, lead: &Wanted) -> Option<Shape> {
         let lines = self.lines.get(&kind(lead)).filter(|_| lead.ties.is_empty())?;
         let mut search = room();
+        search.is_hasty = true;
         let way = dressed(&mut search, lines, self.space, lead, false, None, u32::MAX);
+        search.is_hasty = false;
         give_back(search);
         way.map(|(shape, _)| shape)
     }
