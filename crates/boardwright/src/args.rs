@@ -454,6 +454,9 @@ pub(crate) struct Papers {
     /// Print a change order against this revision: a letter of the journal, or another document.
     #[arg(long, value_name = "REV")]
     pub(crate) from: Option<String>,
+    /// Write one archive, `papers.zip`, instead of single files; the manifest lies in it.
+    #[arg(long)]
+    pub(crate) zip: bool,
     /// Width of the tape that labels are printed on.
     #[arg(long, value_name = "LENGTH", default_value = "12 mm")]
     pub(crate) tape: quantity::Length,

@@ -45,6 +45,7 @@ mod units;
 mod usual;
 mod zip;
 
+pub use crate::zip::archive;
 pub use access::{Access, May};
 pub use bench::{Bench, Event, MOST_LISTENERS};
 pub use papers::{PaperEntry, Papers, Printed, PrintedFrom};

@@ -8,7 +8,10 @@ use zip::{CompressionMethod, DateTime, ZipWriter};
 
 /// The archive with these files. Names are ours: plain, and without folders. All files bear the first day that the format
 /// knows, so that the same papers give the same bytes.
-pub(crate) fn archive(files: &[(String, &[u8])]) -> ZipResult<Vec<u8>> {
+///
+/// # Errors
+/// Where two files have one name, or what is written is too large for the format.
+pub fn archive(files: &[(String, &[u8])]) -> ZipResult<Vec<u8>> {
     let options = SimpleFileOptions::default()
         .compression_method(CompressionMethod::Stored)
         .last_modified_time(DateTime::default());

@@ -241,10 +241,9 @@ impl Papers for Printer {
 
     fn all(&self, from: &PrintedFrom<'_>) -> Result<Vec<(String, Vec<u8>)>, String> {
         let set = Self::set(&[], from)?;
-        let papers = set.papers.into_iter().map(|paper| (format!("{}.pdf", paper.name), paper.pdf));
-        let tables =
-            set.tables.into_iter().map(|table| (format!("{}.csv", table.name), table.csv.into_bytes()));
-        Ok(papers.chain(tables).collect())
+        let files = super::papers::files(&set, from.design.rig.job.revision.as_deref(), from.inputs);
+        let files = files.map_err(|error| error.to_string())?;
+        Ok(files.into_iter().map(|(name, bytes)| (name, bytes.into_owned())).collect())
     }
 
     fn beginnings(&self) -> Vec<(String, String)> {

@@ -1,5 +1,6 @@
 //! `boardwright papers`.
 
+use std::borrow::Cow;
 use std::sync::mpsc::{RecvTimeoutError, channel};
 use std::time::Duration;
 
@@ -38,32 +39,17 @@ pub(crate) fn run(options: &Papers) -> anyhow::Result<Outcome> {
     let set = patiently("setting the papers …", || make(options, &loaded, &notes))?;
     std::fs::create_dir_all(&options.out)
         .with_context(|| format!("cannot make `{}`", options.out.display()))?;
-    let mut files: Vec<ManifestFile<'_>> = Vec::new();
-    let revision = loaded.design.rig.job.revision.as_deref().unwrap_or("draft");
-    let write = |name: &str, bytes: &[u8]| crate::written::bytes(&options.out, name, bytes);
-    for paper in &set.papers {
-        let name = format!("{}.pdf", paper.name);
-        write(&name, &paper.pdf)?;
-        let sha256 = hex(&Sha256::digest(&paper.pdf));
-        files.push(ManifestFile { file: name, sha256, pages: Some(paper.pages), revision });
-    }
-    for table in &set.tables {
-        let name = format!("{}.csv", table.name);
-        write(&name, table.csv.as_bytes())?;
-        let sha256 = hex(&Sha256::digest(table.csv.as_bytes()));
-        files.push(ManifestFile { file: name, sha256, pages: None, revision });
-    }
-    let manifest = Manifest {
-        schema: MANIFEST_SCHEMA,
-        program: VERSION,
-        inputs_sha256: &loaded.inputs,
-        revision,
-        files,
+    let files = files(&set, loaded.design.rig.job.revision.as_deref(), &loaded.inputs)?;
+    let files = if options.zip {
+        let all: Vec<(String, &[u8])> =
+            files.iter().map(|(name, bytes)| (name.clone(), bytes.as_ref())).collect();
+        vec![("papers.zip".to_owned(), Cow::Owned(workbench::archive(&all)?))]
+    } else {
+        files
     };
-    crate::written::file(
-        &options.out.join("manifest.json"),
-        &(serde_json::to_string_pretty(&manifest)? + "\n"),
-    )?;
+    for (name, bytes) in &files {
+        crate::written::bytes(&options.out, name, bytes)?;
+    }
     let single = || set.papers.iter().filter(|paper| papers::Binding::named(paper.name).is_none());
     let pages: usize = single().map(|paper| paper.pages).sum();
     let (count, bound) = (single().count(), set.papers.len() - single().count());
@@ -82,6 +68,35 @@ pub(crate) fn run(options: &Papers) -> anyhow::Result<Outcome> {
         shell::say(&format!("{open} open {words} stop; they stand in the findings"));
     }
     Ok(if loaded.stops() { Outcome::Stop } else { Outcome::Clean })
+}
+
+/// The papers and tables as files, by name, and last the manifest of them.
+pub(crate) fn files<'a>(
+    set: &'a PaperSet,
+    revision: Option<&str>,
+    inputs_sha256: &str,
+) -> serde_json::Result<Vec<(String, Cow<'a, [u8]>)>> {
+    let revision = revision.unwrap_or("draft");
+    let papers =
+        set.papers.iter().map(|paper| (format!("{}.pdf", paper.name), &paper.pdf[..], Some(paper.pages)));
+    let tables = set.tables.iter().map(|table| (format!("{}.csv", table.name), table.csv.as_bytes(), None));
+    let all: Vec<(String, &[u8], Option<usize>)> = papers.chain(tables).collect();
+    let files = all.iter().map(|(file, bytes, pages)| ManifestFile {
+        file: file.clone(),
+        sha256: hex(&Sha256::digest(bytes)),
+        pages: *pages,
+        revision,
+    });
+    let manifest = Manifest {
+        schema: MANIFEST_SCHEMA,
+        program: VERSION,
+        inputs_sha256,
+        revision,
+        files: files.collect(),
+    };
+    let manifest = serde_json::to_string_pretty(&manifest)? + "\n";
+    let files = all.into_iter().map(|(file, bytes, _)| (file, Cow::Borrowed(bytes)));
+    Ok(files.chain([("manifest.json".to_owned(), Cow::Owned(manifest.into_bytes()))]).collect())
 }
 
 /// `1 paper`, `3 papers`.

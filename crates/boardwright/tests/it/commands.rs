@@ -237,6 +237,32 @@ fn papers_and_exports_are_written_the_same_twice() {
     assert_eq!(json["schema"], design::RESOLVED_SCHEMA);
 }
 
+#[test]
+fn a_binding_is_written_as_one_archive_with_its_manifest() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let rig = example("cabin-board-corrected");
+    let written = ["one", "two"].map(|name| {
+        let dir = folder.path().join(name);
+        let output = boardwright(&["papers", path(&rig), "--only", "client", "--zip", "--out", path(&dir)]);
+        assert!(matches!(output.status.code(), Some(0 | 1)), "{}", err(&output));
+        let files: Vec<_> = std::fs::read_dir(&dir)
+            .expect("a folder")
+            .map(|file| file.expect("a file").file_name())
+            .collect();
+        assert_eq!(files, ["papers.zip"]);
+        std::fs::read(dir.join("papers.zip")).expect("the archive")
+    });
+    assert!(written[0] == written[1], "same input, same bytes");
+    // Nothing is packed, so that names and the manifest stand in it as they are.
+    let holds = |wanted: &str| written[0].windows(wanted.len()).any(|at| at == wanted.as_bytes());
+    assert!(written[0].starts_with(b"PK"));
+    for wanted in
+        ["client.pdf", "manifest.json", "%PDF-", "\"file\": \"client.pdf\"", "boardwright.manifest.1"]
+    {
+        assert!(holds(wanted), "{wanted}");
+    }
+}
+
 /// In a shop the command line writes through the journal, so that the workbench can take it back.
 #[test]
 fn a_written_allocation_can_be_taken_back_in_a_shop() -> anyhow::Result<()> {
