@@ -68,6 +68,8 @@ pub struct PapersInput<'a> {
     pub signal_notes: &'a [String],
     /// Earlier revisions and this one, oldest first, as far as they are written down.
     pub revisions: &'a [RevisionNote],
+    /// What was found on the bench, when somebody has kept it.
+    pub record: Option<&'a design::TestRecord>,
     /// Reels and offcuts of the shop; where there is none of a cable, an endless reel stands in.
     pub shelf: &'a design::Shelf,
     /// The quote, when somebody has priced the job.
@@ -97,6 +99,7 @@ impl<'a> PapersInput<'a> {
             ways: &[],
             signal_notes: &[],
             revisions: &[],
+            record: None,
             shelf: NO_SHELF,
             priced: None,
             change: None,

@@ -277,13 +277,17 @@ impl Bench {
     ) -> Result<Arc<crate::papers::Printed>, String> {
         let revisions = self.store.revisions(job).unwrap_or_default();
         let stamp = crate::stock::stamp(self.store.folder());
-        let key = (format!("{name} {} {stamp}", revisions.len()), read.inputs.clone());
+        let readings = self.store.readings(job).map_or(0, |all| all.len());
+        let key = (format!("{name} {} {readings} {stamp}", revisions.len()), read.inputs.clone());
         if let Some(printed) = lock(&self.printed).get(&key) {
             return Ok(Arc::clone(printed));
         }
         let shelf = crate::stock::shelf_of(self.store.folder(), job).map_err(|error| error.to_string())?;
+        let record =
+            crate::tested::record(&self.store, job, read.laid()).map_err(|error| error.to_string())?;
         let made = Arc::new(
-            self.papers.make(name, &read.printed_from(&revisions, &shelf, (self.store.folder(), job)))?,
+            self.papers
+                .make(name, &read.printed_from(&revisions, &record, &shelf, (self.store.folder(), job)))?,
         );
         let mut printed = lock(&self.printed);
         // A handful of papers of today's revisions; older ones are made again when somebody asks.

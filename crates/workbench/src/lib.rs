@@ -41,6 +41,7 @@ mod searching;
 mod serving;
 mod statics;
 mod stock;
+mod tested;
 mod units;
 mod usual;
 mod zip;
@@ -50,6 +51,7 @@ pub use bench::{Bench, Event, MOST_LISTENERS};
 pub use papers::{PaperEntry, Papers, Printed, PrintedFrom};
 pub use reached::addresses;
 pub use stock::{Booked, Restored, book, last_booking, left_uncut, restock, shelf_of, stock_of};
+pub use tested::{Given, keep, record, sign};
 
 /// Serves a shop on a listener until told to stop.
 pub async fn serve(

@@ -644,6 +644,59 @@ pub(crate) const WRITE_DOWN: &str = "write down";
 pub(crate) const FIND_OUT_FIRST: &str = "find out first";
 pub(crate) const TICK_OK: &str = "pass";
 
+// What was found at the rows of the test sheet.
+pub(crate) const PASSES_SHORT: &str = "pass";
+pub(crate) const FAILS: &str = "FAILS";
+pub(crate) const NOTED: &str = "noted";
+pub(crate) const ANSWERED_SHORT: &str = "ans. for";
+
+pub(crate) fn signed_at(revision: &str) -> String {
+    if revision.is_empty() { "signed".to_owned() } else { format!("signed at revision {revision}") }
+}
+
+pub(crate) fn found_words(said: &str) -> String {
+    format!("found: {said}")
+}
+
+pub(crate) fn answered_for(by: Option<&str>, why: &str) -> String {
+    match by {
+        Some(by) => format!("{by} answers for it: {why}"),
+        None => format!("answered for: {why}"),
+    }
+}
+
+pub(crate) fn of_rows_pass(settled: usize, all: usize) -> String {
+    format!("{settled} of {all} pass so far")
+}
+
+/// How far the test is.
+pub(crate) fn tested(record: &design::TestRecord) -> String {
+    let all = record.rows.len();
+    let count = |state: design::TestState| record.count(|own| *own == state);
+    let due = record.count(|own| matches!(own, design::TestState::Due(_)));
+    let mut parts = vec![format!(
+        "{} of {all} rows pass",
+        count(design::TestState::Passed) + count(design::TestState::Noted)
+    )];
+    for (count, one, more) in [
+        (count(design::TestState::Failed), "fails", "fail"),
+        (count(design::TestState::AnsweredFor), "is answered for", "are answered for"),
+        (due, "is due", "are due"),
+    ] {
+        match count {
+            0 => {}
+            1 => parts.push(format!("1 {one}")),
+            count => parts.push(format!("{count} {more}")),
+        }
+    }
+    let signed = match (&record.signed, &record.last_signed) {
+        (Some(_), _) => "",
+        (None, Some(_)) => ". It was signed, and results have changed since: it is not signed as it is",
+        (None, None) => ". Not signed",
+    };
+    format!("{}{signed}.", parts.join(", "))
+}
+
 /// The head of a part of the test sheet.
 pub(crate) fn test_part(part: TestPart) -> (&'static str, &'static str) {
     match part {
