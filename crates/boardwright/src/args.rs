@@ -432,8 +432,10 @@ pub(crate) struct TakeSignals {
 /// Options of `take read`.
 #[derive(Debug, Args)]
 pub(crate) struct TakeRead {
-    /// The recording through the board, as WAV.
-    pub(crate) board: PathBuf,
+    /// The recording through the board, as WAV; or several, of one state each: a file is of the state that has its name, else of the
+    /// one that it is nearest to.
+    #[arg(required = true, value_name = "BOARD")]
+    pub(crate) boards: Vec<PathBuf>,
     /// The recording of the straight lead, as WAV.
     #[arg(long, value_name = "FILE")]
     pub(crate) reference: PathBuf,

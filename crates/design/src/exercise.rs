@@ -7,6 +7,8 @@
 
 use std::collections::BTreeSet;
 
+use rig::State;
+
 use crate::Design;
 
 /// All states are looked at up to so many switches: 4096 of them.
@@ -82,6 +84,20 @@ pub fn exercise(design: &Design, with_named: bool) -> Exercise {
     }
 }
 
+/// Every state that somebody may have recorded: everything bypassed, those with a name, and those that are added to them.
+pub fn recorded_states(design: &Design) -> Vec<State> {
+    let bypassed = State { name: signal::EVERYTHING_BYPASSED.to_owned(), engaged: Vec::new() };
+    let mut out: Vec<State> = Vec::new();
+    let added = exercise(design, true).states.into_iter().enumerate();
+    let added = added.map(|(at, engaged)| State { name: format!("added {}", at + 1), engaged });
+    for state in design.rig.states.iter().cloned().chain([bypassed]).chain(added) {
+        if !out.iter().any(|known| known.engaged == state.engaged) {
+            out.push(state);
+        }
+    }
+    out
+}
+
 /// States worth trying where there are too many to try all: everything off, as much on as can be, one alone, all but one.
 fn some_states(names: &[String], can_be: impl Fn(&[String]) -> bool) -> Vec<Vec<String>> {
     let filled = |first: &[String], without: Option<&String>| {
@@ -108,7 +124,7 @@ fn some_states(names: &[String], can_be: impl Fn(&[String]) -> bool) -> Vec<Vec<
 
 /// The fewest sets that have all of these things between them, by their places, and whether that is proven. What no set has
 /// is left out.
-pub fn fewest(things: &BTreeSet<usize>, sets: &[BTreeSet<usize>]) -> (Vec<usize>, bool) {
+fn fewest(things: &BTreeSet<usize>, sets: &[BTreeSet<usize>]) -> (Vec<usize>, bool) {
     let things: Vec<usize> =
         things.iter().copied().filter(|thing| sets.iter().any(|set| set.contains(thing))).collect();
     if things.is_empty() {

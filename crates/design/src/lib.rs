@@ -45,7 +45,7 @@ pub use cutting::{
     recut, said_cut, said_open,
 };
 pub use estimate::{choices, fastener_needs, needs, needs_from, terms};
-pub use exercise::{Exercise, exercise};
+pub use exercise::{Exercise, exercise, recorded_states};
 pub use insert::{Break, CASES, Heard, InsertTable, Plugged, breaks, heard, insert_tables};
 pub use label::{Label, LabelKind, labels, outlet_words, tag_words};
 pub use lead::{IN_JOINT, Lead, LeadEndAt, Leg, PULL};

@@ -70,6 +70,8 @@ pub struct PapersInput<'a> {
     pub revisions: &'a [RevisionNote],
     /// What was found on the bench, when somebody has kept it.
     pub record: Option<&'a design::TestRecord>,
+    /// Plots of what was recorded of the finished board, each with its words.
+    pub plots: &'a [(String, drawing::Drawing)],
     /// Reels and offcuts of the shop; where there is none of a cable, an endless reel stands in.
     pub shelf: &'a design::Shelf,
     /// The quote, when somebody has priced the job.
@@ -100,6 +102,7 @@ impl<'a> PapersInput<'a> {
             signal_notes: &[],
             revisions: &[],
             record: None,
+            plots: &[],
             shelf: NO_SHELF,
             priced: None,
             change: None,

@@ -63,6 +63,12 @@ pub(crate) fn tests(input: &PapersInput<'_>) -> Part {
         table.row(row(line, record));
     }
     blocks.push(Block::Table(table));
+    if !input.plots.is_empty() {
+        blocks.push(Block::Head(text::RECORDED.to_owned(), text::RECORDED_NOTE.to_owned()));
+        for (words, drawing) in input.plots {
+            blocks.push(Block::Figure(drawing.clone(), words.clone()));
+        }
+    }
     let mut part = Part::blocks(input, "tests", text::TESTS, "-TST", Lie::Portrait, blocks);
     part.files.push(values(leads.iter().chain(&others), record));
     part

@@ -35,6 +35,7 @@ mod papers;
 mod paste;
 mod reached;
 mod read;
+mod recordings;
 pub mod routes;
 mod said;
 mod searching;
@@ -50,6 +51,7 @@ pub use access::{Access, May};
 pub use bench::{Bench, Event, MOST_LISTENERS};
 pub use papers::{PaperEntry, Papers, Printed, PrintedFrom};
 pub use reached::addresses;
+pub use recordings::plots;
 pub use stock::{Booked, Restored, book, last_booking, left_uncut, restock, shelf_of, stock_of};
 pub use tested::{Given, keep, record, sign};
 

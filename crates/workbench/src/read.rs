@@ -203,7 +203,7 @@ impl Read {
     pub(crate) fn printed_from<'a>(
         &'a self,
         revisions: &'a [store::RevisionEntry],
-        record: &'a design::TestRecord,
+        (record, plots): (&'a design::TestRecord, &'a [(String, Drawing)]),
         shelf: &'a design::Shelf,
         (shop, job): (&'a std::path::Path, &'a str),
     ) -> crate::papers::PrintedFrom<'a> {
@@ -213,6 +213,7 @@ impl Read {
             inputs: &self.inputs,
             revisions,
             record,
+            plots,
             shelf,
             shop,
             job,

@@ -219,6 +219,7 @@ impl Printer {
             input_hash: from.inputs,
             revisions: &notes,
             record: Some(from.record),
+            plots: from.plots,
             shelf: from.shelf,
             wishes: &wishes,
             ..PapersInput::new(from.design, from.findings, PaperSize::A4)

@@ -151,6 +151,14 @@ pub(crate) fn record_for(rig: &Rig, design: &Design) -> anyhow::Result<TestRecor
     }
 }
 
+/// Plots of what was recorded of a job's board.
+pub(crate) fn plots_for(rig: &Rig, design: &Design) -> anyhow::Result<Vec<(String, drawing::Drawing)>> {
+    match shop_of(rig).filter(|shop| shop.join(".boardwright/journal.sqlite").is_file()) {
+        Some(shop) => Ok(workbench::plots(&shell::open_shop(&shop)?, &super::stock::job_of(rig)?, design)?),
+        None => Ok(Vec::new()),
+    }
+}
+
 fn shown(options: &Test, design: &Design, record: &TestRecord) -> anyhow::Result<Outcome> {
     let text = match options.format {
         OutcomeFormat::Json => serde_json::to_string_pretty(&sheet(design, record))? + "\n",

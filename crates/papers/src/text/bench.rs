@@ -644,6 +644,9 @@ pub(crate) const WRITE_DOWN: &str = "write down";
 pub(crate) const FIND_OUT_FIRST: &str = "find out first";
 pub(crate) const TICK_OK: &str = "pass";
 
+pub(crate) const RECORDED: &str = "Recordings";
+pub(crate) const RECORDED_NOTE: &str =
+    "the finished board against a straight lead, beside what its circuit makes one expect";
 // What was found at the rows of the test sheet.
 pub(crate) const PASSES_SHORT: &str = "pass";
 pub(crate) const FAILS: &str = "FAILS";
