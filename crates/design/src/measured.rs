@@ -83,7 +83,8 @@ impl Passes {
         let digits = |value: f64| match reads {
             Reads::Ohms => format!("{value:.2}"),
             Reads::Volts => format!("{value:.1}"),
-            _ => format!("{value:.0}"),
+            // What is between two whole figures decides too.
+            _ => format!("{value:.1}").trim_end_matches(".0").to_owned(),
         };
         match self {
             Self::AtMost(most) => format!("≤ {}", digits(most)),

@@ -44,6 +44,24 @@ pub enum TestPart {
     Brief,
 }
 
+impl TestPart {
+    /// Its head on paper and on screen.
+    pub fn title(self) -> &'static str {
+        match self {
+            Self::Leads => "Leads",
+            Self::Outlets => "Outlets",
+            Self::Ends => "Supply ends",
+            Self::Draw => "Draw",
+            Self::Inserts => "Inserts",
+            Self::States => "Switching states",
+            Self::Control => "Control",
+            Self::Outputs => "Polarity of the outputs",
+            Self::Whole => "The whole board",
+            Self::Brief => "What the brief asks for",
+        }
+    }
+}
+
 /// What should be found.
 #[derive(Debug, Clone, PartialEq)]
 pub enum Expected {

@@ -3,7 +3,7 @@
 use design::{Design, Making};
 use rig::{Carries, PortRef, Role};
 
-use crate::block::{Block, Cell, Table, blank, cell, figures, known, pair, share, tick, ticks, wide};
+use crate::block::{Block, Cell, Table, blank, cell, figures, known, pair, share, ticks, wide};
 use crate::part::Part;
 use crate::path::along;
 use crate::sheet::Lie;

@@ -79,14 +79,17 @@ fn found<'a>(record: Option<&'a TestRecord>, line: &TestLine) -> Option<&'a Test
     record?.row(&line.id).filter(|one| !matches!(one.state, TestState::Due(_)))
 }
 
-/// What was found, with who answers for it where it does not pass.
+/// What was found.
 fn measured(tested: Option<&Tested>) -> Cell {
-    let Some((one, found)) = tested.and_then(|one| Some((one, one.found.as_ref()?))) else { return blank() };
-    let cell = cell(found.said.clone()).bold();
-    match (&one.state, &found.answer) {
-        (TestState::AnsweredFor, Some(why)) => cell.line(text::answered_for(found.by.as_deref(), why)),
-        _ => cell,
-    }
+    let Some(found) = tested.and_then(|one| one.found.as_ref()) else { return blank() };
+    cell(found.said.clone()).bold()
+}
+
+/// Who answers for what does not pass, and why.
+fn answered(tested: Option<&Tested>) -> Option<String> {
+    let one = tested.filter(|one| one.state == TestState::AnsweredFor)?;
+    let found = one.found.as_ref()?;
+    Some(text::answered_for(found.by.as_deref(), found.answer.as_deref()?))
 }
 
 /// How lines stand together, where each of them has been answered: a box to tick else.
@@ -155,6 +158,9 @@ fn of_leads(lines: &[TestLine], record: Option<&TestRecord>) -> Table {
         if let Some(found) = of_key("leak").and_then(|one| one.found.as_ref()) {
             between = between.line(text::found_words(&found.said));
         }
+        for words in tested.iter().filter_map(|one| answered(*one)) {
+            between = between.line(words);
+        }
         let mut picofarads = measured(of_key("pf"));
         for line in farads.iter().skip(1) {
             if let Some(found) = found(record, line).and_then(|one| one.found.as_ref()) {
@@ -221,9 +227,13 @@ fn row(line: &TestLine, record: Option<&TestRecord>) -> Vec<Cell> {
         Expected::Unknown("V") => cell(text::FIND_OUT_FIRST).left(),
         Expected::Unknown(unit) => cell(format!("{}, {unit}", text::WRITE_DOWN)).left(),
     };
+    let mut what = cell(line.what.clone());
+    if let Some(words) = answered(found(record, line)) {
+        what = what.line(words);
+    }
     vec![
         cell(line.subject.clone()).bold(),
-        cell(line.what.clone()),
+        what,
         expected,
         cell(line.passes.clone()).faint(),
         measured(found(record, line)),

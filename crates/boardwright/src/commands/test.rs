@@ -254,7 +254,16 @@ fn line(one: &Tested) -> String {
 }
 
 fn told(record: &TestRecord) -> String {
-    let mut out: String = record.rows.iter().map(line).collect();
+    let mut out = String::new();
+    let mut part = None;
+    for one in &record.rows {
+        let own = one.row.line.part;
+        if part != Some(own) {
+            out += &format!("{}{}\n", if part.is_some() { "\n" } else { "" }, own.title());
+            part = Some(own);
+        }
+        out += &line(one);
+    }
     let count = |is: fn(&TestState) -> bool| record.count(is);
     let all = record.rows.len();
     let passed = count(|state| matches!(state, TestState::Passed | TestState::Noted));

@@ -651,7 +651,7 @@ pub(crate) const RECORDED_NOTE: &str =
 pub(crate) const PASSES_SHORT: &str = "pass";
 pub(crate) const FAILS: &str = "FAILS";
 pub(crate) const NOTED: &str = "noted";
-pub(crate) const ANSWERED_SHORT: &str = "ans. for";
+pub(crate) const ANSWERED_SHORT: &str = "stands";
 
 pub(crate) fn signed_at(revision: &str) -> String {
     if revision.is_empty() { "signed".to_owned() } else { format!("signed at revision {revision}") }
@@ -702,24 +702,21 @@ pub(crate) fn tested(record: &design::TestRecord) -> String {
 
 /// The head of a part of the test sheet.
 pub(crate) fn test_part(part: TestPart) -> (&'static str, &'static str) {
-    match part {
-        TestPart::Leads => (
-            "Leads",
+    let note = match part {
+        TestPart::Leads => {
             "before they are plugged; wiggle 3 s per end, pull 20 N. Passes: each conductor ≤ 0.2 Ω + what its cable adds, \
-             core to screen ± 10 %",
-        ),
-        TestPart::Outlets => ("Outlets", "nothing plugged"),
-        TestPart::Ends => ("Supply ends", "before the device is plugged"),
-        TestPart::Draw => ("Draw", "measured against printed: ask when more than a fifth apart"),
-        TestPart::Inserts => ("Inserts", "four cases each; silence where something is expected is no pass"),
-        TestPart::States => ("Switching states", "with the player’s guitar, into an amp"),
-        TestPart::Control => ("Control", ""),
-        TestPart::Outputs => {
-            ("Polarity of the outputs", "both amps and the desk alike, unless the player wants it otherwise")
+             core to screen ± 10 %"
         }
-        TestPart::Brief => ("What the brief asks for", "each shown to the player"),
-        TestPart::Whole => ("The whole board", ""),
-    }
+        TestPart::Outlets => "nothing plugged",
+        TestPart::Ends => "before the device is plugged",
+        TestPart::Draw => "measured against printed: ask when more than a fifth apart",
+        TestPart::Inserts => "four cases each; silence where something is expected is no pass",
+        TestPart::States => "with the player’s guitar, into an amp",
+        TestPart::Outputs => "both amps and the desk alike, unless the player wants it otherwise",
+        TestPart::Brief => "each shown to the player",
+        TestPart::Control | TestPart::Whole => "",
+    };
+    (part.title(), note)
 }
 
 // Findings.

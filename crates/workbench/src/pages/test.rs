@@ -30,18 +30,18 @@ pub(crate) fn is_in_megohms(row: &TestRow) -> bool {
     row.reads == Reads::Ohms && matches!(row.passes, design::Passes::AtLeast(_))
 }
 
-fn part_title(part: TestPart) -> (&'static str, &'static str) {
+/// What the rows of a part are answered with.
+fn part_note(part: TestPart) -> &'static str {
     match part {
-        TestPart::Leads => ("Leads", "meter, before they are plugged"),
-        TestPart::Outlets => ("Outlets", "meter, nothing plugged"),
-        TestPart::Ends => ("Supply ends", "meter, before the device is plugged"),
-        TestPart::Draw => ("Draw", "meter, all on"),
-        TestPart::Inserts => ("Inserts", "ear and hand, four cases each"),
-        TestPart::States => ("Switching states", "ear and hand, into an amp"),
-        TestPart::Control => ("Control", "ear and hand"),
-        TestPart::Outputs => ("Polarity of the outputs", "battery and meter"),
-        TestPart::Whole => ("The whole board", "ear and hand"),
-        TestPart::Brief => ("What the brief asks for", "shown to the player"),
+        TestPart::Leads => "meter, before they are plugged",
+        TestPart::Outlets => "meter, nothing plugged",
+        TestPart::Ends => "meter, before the device is plugged",
+        TestPart::Draw => "meter, all on",
+        TestPart::Inserts => "ear and hand, four cases each",
+        TestPart::States => "ear and hand, into an amp",
+        TestPart::Control | TestPart::Whole => "ear and hand",
+        TestPart::Outputs => "battery and meter",
+        TestPart::Brief => "shown to the player",
     }
 }
 
@@ -120,8 +120,7 @@ impl Test<'_> {
             @if self.record.rows.is_empty() { p.none { "Nothing to test yet: rows follow from leads, feeds and states." } }
             @else if shown.is_empty() { p.none { @if self.only == "due" { "No row is due." } @else { "No row fails." } } }
             @for part in parts {
-                @let (title, note) = part_title(part);
-                h2 { (title) span { (note) } }
+                h2 { (part.title()) span { (part_note(part)) } }
                 ul.rows-of {
                     @for one in shown.iter().filter(|one| one.row.line.part == part) { (self.row(one)) }
                 }
@@ -262,7 +261,7 @@ impl Test<'_> {
             a.thumb data-key=(one.name) href=(self.to(self.only, Some(&one.name), None)) data-pick="" aria-current=[is_picked.then_some("true")] {
                 span.thumb-head { b { (one.state()) } @if one.passes() { (tick()) } @else { (severity(Severity::Look, 16)) } }
                 (still(&one.response(None, 60.0, 26.0, 2.4), "thumb-plot"))
-                span.faint { (one.name) ".wav" }
+                span.faint { (one.name) ".wav " (one.at.get(11..16).unwrap_or_default()) }
             }
         }
     }
