@@ -22,6 +22,7 @@ pub(crate) mod print;
 pub(crate) mod shop;
 pub(crate) mod stock;
 pub(crate) mod test;
+pub(crate) mod tested;
 pub(crate) mod whence;
 
 use axum::http::HeaderMap;
