@@ -42,7 +42,7 @@ pub fn routes(bench: Arc<Bench>) -> Router {
         .route("/job/{job}/gear/preview", get(kinds::form).post(kinds::preview))
         .route("/job/{job}/print/{file}", get(print::print))
         .route("/job/{job}/freeze", post(print::freeze))
-        .route("/job/{job}/test", post(tested::act))
+        .route("/job/{job}/answer", post(tested::act))
         .route("/job/{job}/takes", post(tested::record).layer(DefaultBodyLimit::max(LARGEST_RECORDING)))
         .route("/job/{job}/takes/{file}", get(tested::file))
         .route("/job/{job}/stock", post(stock::stock))

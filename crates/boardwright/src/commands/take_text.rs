@@ -61,7 +61,8 @@ fn file(file: &File) -> String {
         file.rate_hz,
         file.bits,
         file.seconds,
-        file.begins_s,
+        // No sign before what is rounded to nothing.
+        (file.begins_s * 100.0).round() / 100.0 + 0.0,
         signed(file.tone_dbfs, 1),
         signed(file.clock_ppm, 0),
         if 0.5 <= file.clock_ppm.abs() { " (corrected)" } else { "" }
@@ -194,7 +195,7 @@ fn explained(suspect: &Suspect) -> String {
         let more = if 6 < suspect.or.len() { " or further on" } else { "" };
         if !places.is_empty() {
             out += &format!(
-                "         or the same at {}{more}: this state cannot tell them apart\n",
+                "         or the same at {}{more}: what was recorded cannot tell them apart\n",
                 places.join(", ")
             );
         }

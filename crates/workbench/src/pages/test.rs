@@ -145,7 +145,7 @@ impl Test<'_> {
                 @if row.reads == Reads::YesNo {
                     div.t-yes role="group" aria-label={ (line.subject) ", " (line.what) } {
                         @for word in ["yes", "no"] {
-                            form method="post" action={ "/job/" (self.head.job) "/test" } data-live="" data-by="" {
+                            form method="post" action={ "/job/" (self.head.job) "/answer" } data-live="" data-by="" {
                                 (self.fields(&line.id))
                                 input type="hidden" name="is" value=(word);
                                 button.btn.small type="submit" aria-pressed=(if said == Some(word) { "true" } else { "false" }) { (word) }
@@ -153,7 +153,7 @@ impl Test<'_> {
                         }
                     }
                 } @else {
-                    form.t-found method="post" action={ "/job/" (self.head.job) "/test" } data-live="" data-by="" {
+                    form.t-found method="post" action={ "/job/" (self.head.job) "/answer" } data-live="" data-by="" {
                         (self.fields(&line.id))
                         input type="text" name="is" inputmode=[(row.reads != Reads::Words).then_some("decimal")] maxlength="80" autocomplete="off" value=(bare(row, said)) aria-label={ "Found at " (line.subject) ", " (line.what) };
                         span.unit { (if is_in_megohms(row) { "MΩ" } else { row.reads.unit() }) }
@@ -191,7 +191,7 @@ impl Test<'_> {
                         p { (found.on) (by) (at) }
                         details.ans {
                             summary { "I answer for this" }
-                            form method="post" action={ "/job/" (self.head.job) "/test" } data-live="" data-by="" {
+                            form method="post" action={ "/job/" (self.head.job) "/answer" } data-live="" data-by="" {
                                 (self.fields(&one.row.line.id))
                                 input type="hidden" name="is" value=(found.said);
                                 label { "Why it may stand" input type="text" name="because" required maxlength="200"; }
@@ -247,7 +247,7 @@ impl Test<'_> {
 
     fn drop_form(&self, name: &str) -> Markup {
         html! {
-            form.inline method="post" action={ "/job/" (self.head.job) "/test" } data-live="" {
+            form.inline method="post" action={ "/job/" (self.head.job) "/answer" } data-live="" {
                 input type="hidden" name="act" value="drop";
                 input type="hidden" name="name" value=(name);
                 input type="hidden" name="here" value=(self.head.here());
@@ -358,7 +358,7 @@ impl Test<'_> {
                 } @else {
                     @if let Some(last) = &self.record.last_signed { p { "Signed " (last.on) "; results have changed since, so that it is not signed as it is." } }
                     @else { p { b { "Not signed." } } }
-                    form method="post" action={ "/job/" (self.head.job) "/test" } data-live="" data-by="" {
+                    form method="post" action={ "/job/" (self.head.job) "/answer" } data-live="" data-by="" {
                         input type="hidden" name="act" value="sign";
                         input type="hidden" name="by" value="";
                         input type="hidden" name="here" value=(self.head.here());

@@ -11,7 +11,7 @@ pub(crate) const RIG: &str = include_str!("rigs/three.toml");
 
 async fn answer(web: &Web, row: &str, is: &str) -> Answer {
     let fields = [("act", "answer"), ("row", row), ("is", is), ("by", "O. Fenlo"), ("here", "/job/a/test")];
-    web.send("/job/a/test", &fields).await
+    web.send("/job/a/answer", &fields).await
 }
 
 /// The ids of all rows, in their order.
@@ -66,7 +66,7 @@ async fn an_answer_is_judged_at_once_and_a_changed_lead_is_due_again() {
 async fn nothing_is_signed_while_a_row_is_due_and_a_later_answer_undoes_the_signature() {
     let web = Web::with(&[("a", RIG)]);
     let sign = [("act", "sign"), ("by", "O. Fenlo"), ("here", "/job/a/test")];
-    let refused = web.send("/job/a/test", &sign).await;
+    let refused = web.send("/job/a/answer", &sign).await;
     assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY, "{}", refused.body);
     for row in rows(&web).await {
         let figures = ["open", "0.1 ohm", "yes", "up"];
@@ -88,11 +88,11 @@ async fn nothing_is_signed_while_a_row_is_due_and_a_later_answer_undoes_the_sign
                 ("because", "the meter is broken"),
                 ("here", "/job/a/test"),
             ];
-            assert_eq!(web.send("/job/a/test", &fields).await.status, StatusCode::OK, "{row}");
+            assert_eq!(web.send("/job/a/answer", &fields).await.status, StatusCode::OK, "{row}");
             assert_eq!(state(&web, &row).await, "answered-for");
         }
     }
-    let signed = web.send("/job/a/test", &sign).await;
+    let signed = web.send("/job/a/answer", &sign).await;
     assert_eq!(signed.status, StatusCode::OK, "{}", signed.body);
     let page = web.get("/job/a/test").await.body;
     assert!(
@@ -168,6 +168,6 @@ async fn recordings_are_kept_matched_drawn_and_handed_out() {
     assert!((at(3_000.0) + 3.01).abs() < 0.3, "{}", at(3_000.0));
     assert_eq!(web.get("/job/a/takes/nobody.csv").await.status, StatusCode::NOT_FOUND);
     let dropped = [("act", "drop"), ("name", "everything-bypassed"), ("here", "/job/a/test")];
-    assert_eq!(web.send("/job/a/test", &dropped).await.status, StatusCode::OK);
+    assert_eq!(web.send("/job/a/answer", &dropped).await.status, StatusCode::OK);
     assert_eq!(web.get("/job/a/takes/everything-bypassed.csv").await.status, StatusCode::NOT_FOUND);
 }
