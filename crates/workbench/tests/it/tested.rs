@@ -34,22 +34,22 @@ async fn state(web: &Web, row: &str) -> String {
 #[tokio::test]
 async fn an_answer_is_judged_at_once_and_a_changed_lead_is_due_again() {
     let web = Web::with(&[("a", RIG)]);
-    assert_eq!(state(&web, "ohm:L01").await, "due");
+    assert_eq!(state(&web, "ohm:L02").await, "due");
     // A bare figure is in the unit beside its field, with either sign for the decimals.
-    assert_eq!(answer(&web, "ohm:L01", "0,11").await.status, StatusCode::OK);
-    assert_eq!(state(&web, "ohm:L01").await, "passed");
-    assert_eq!(answer(&web, "ohm:L01", "3 ohm").await.status, StatusCode::OK);
-    assert_eq!(state(&web, "ohm:L01").await, "failed");
-    let refused = answer(&web, "pf:L01", "38 banana").await;
+    assert_eq!(answer(&web, "ohm:L02", "0,11").await.status, StatusCode::OK);
+    assert_eq!(state(&web, "ohm:L02").await, "passed");
+    assert_eq!(answer(&web, "ohm:L02", "3 ohm").await.status, StatusCode::OK);
+    assert_eq!(state(&web, "ohm:L02").await, "failed");
+    let refused = answer(&web, "pf:L02", "38 banana").await;
     assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY, "{}", refused.body);
     assert!(refused.body.contains("banana"), "{}", refused.body);
-    assert_eq!(state(&web, "pf:L01").await, "due");
-    assert_eq!(answer(&web, "leak:L01", "open").await.status, StatusCode::OK);
-    assert_eq!(answer(&web, "leak:L01", "").await.status, StatusCode::OK);
-    assert_eq!(state(&web, "leak:L01").await, "due", "an answer is taken back");
-    assert_eq!(answer(&web, "leak:L01", "200").await.status, StatusCode::OK);
+    assert_eq!(state(&web, "pf:L02").await, "due");
+    assert_eq!(answer(&web, "leak:L02", "open").await.status, StatusCode::OK);
+    assert_eq!(answer(&web, "leak:L02", "").await.status, StatusCode::OK);
+    assert_eq!(state(&web, "leak:L02").await, "due", "an answer is taken back");
+    assert_eq!(answer(&web, "leak:L02", "200").await.status, StatusCode::OK);
     assert_eq!(
-        state(&web, "leak:L01").await,
+        state(&web, "leak:L02").await,
         "passed",
         "a figure of what is between conductors is in megohms"
     );
@@ -58,7 +58,7 @@ async fn an_answer_is_judged_at_once_and_a_changed_lead_is_due_again() {
     let path = web.folder.path().join("a/rig.toml");
     std::fs::write(&path, RIG.replace("30 cm", "90 cm")).expect("written");
     let page = web.get("/job/a/test").await.body;
-    assert_eq!(state(&web, "leak:L01").await, "due", "the lead is another one");
+    assert_eq!(state(&web, "leak:L02").await, "due", "the lead is another one");
     assert!(page.contains("cut 300 mm, is cut 900 mm"), "it says what changed");
 }
 
@@ -99,7 +99,7 @@ async fn nothing_is_signed_while_a_row_is_due_and_a_later_answer_undoes_the_sign
         page.contains("<b>Signed</b> by O. Fenlo") && page.contains("revision B"),
         "signed at its revision"
     );
-    answer(&web, "ohm:L01", "0.2 ohm").await;
+    answer(&web, "ohm:L02", "0.2 ohm").await;
     let page = web.get("/job/a/test").await.body;
     assert!(page.contains("results have changed since"), "it is another sheet now");
 }
@@ -141,7 +141,7 @@ async fn recordings_are_kept_matched_drawn_and_handed_out() {
     assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(refused.body.contains("no WAV file"), "{}", refused.body);
     assert_eq!(drop(&web, "straight.wav", recording(None)).await.status, StatusCode::OK);
-    let kept = drop(&web, "everything bypassed.wav", recording(Some(3_000.0))).await;
+    let kept = drop(&web, "everything%20bypassed.wav", recording(Some(3_000.0))).await;
     assert_eq!(kept.status, StatusCode::OK, "{}", kept.body);
     let page = web.get("/job/a/test").await.body;
     assert!(page.contains("by the name of the file"), "its name is that of the state");
