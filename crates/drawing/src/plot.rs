@@ -53,6 +53,8 @@ pub struct ResponsePlot<'a> {
     pub before: Option<Beside<'a>>,
     /// Measured less expected, band by band.
     pub bands: &'a [PlotBand],
+    /// Whether it is as large as a thumb: curves alone, without words.
+    pub is_thumb: bool,
 }
 
 /// A line in the spectrum of a silence.
@@ -88,6 +90,7 @@ struct Axes {
     high: f64,
     step: f64,
     type_mm: f64,
+    unit: &'static str,
 }
 
 impl Axes {
@@ -137,7 +140,7 @@ impl Axes {
             }
         }
         for (words, at) in [
-            (words::DECIBEL, Point::new(0.0, top - size * 0.7)),
+            (self.unit, Point::new(0.0, top - size * 0.7)),
             (words::HERTZ, Point::new(0.0, foot + size * 1.45)),
         ] {
             items.push(Item::Text(text(at, words, size, Anchor::Start, Weight::Regular, Style::Faint)));
@@ -192,7 +195,11 @@ pub fn response_plot(plot: &ResponsePlot<'_>, width_mm: f64, height_mm: f64, typ
     let foot = height_mm - size * 1.8;
     // The bands have a strip of their own between plot and figures.
     let strip = if plot.bands.is_empty() { 0.0 } else { 2.0 };
-    let area = area(width_mm, height_mm, size, 2.2, 1.8 + strip);
+    let area = if plot.is_thumb {
+        SheetRect { left: 0.5, top: 0.5, right: width_mm - 0.5, bottom: height_mm - 0.5 }
+    } else {
+        area(width_mm, height_mm, size, 2.2, 1.8 + strip)
+    };
     let mut span = (-4.0_f64, 2.0_f64);
     let before = plot.before.map_or(&[][..], |before| before.change_db);
     for db in [plot.measured_db, plot.expected_db, before].into_iter().flatten().filter(|db| db.is_finite()) {
@@ -201,9 +208,11 @@ pub fn response_plot(plot: &ResponsePlot<'_>, width_mm: f64, height_mm: f64, typ
     let step = if span.1.min(18.0) - span.0.max(-36.0) < 20.0 { 2.0 } else { 6.0 };
     let low = ((span.0 / step).floor() * step).max(-36.0);
     let high = ((span.1 / step).ceil() * step).min(18.0).max(low + step);
-    let axes = Axes { area, low, high, step, type_mm };
+    let axes = Axes { area, low, high, step, type_mm, unit: words::DECIBEL };
     let mut sketch = Sketch::new();
-    axes.draw(&mut sketch, "response", foot);
+    if !plot.is_thumb {
+        axes.draw(&mut sketch, "response", foot);
+    }
     let mut items = Vec::new();
     if !plot.tolerance_db.is_empty() {
         let place = |at: usize, sign: f64| {
@@ -222,6 +231,9 @@ pub fn response_plot(plot: &ResponsePlot<'_>, width_mm: f64, height_mm: f64, typ
     items.extend(axes.curve(plot.frequencies, plot.measured_db, Style::Curve));
     items.push(axes.edge());
     sketch.push(Item::Group(group("plot", "curves", "response", clean(plot.title), items)));
+    if plot.is_thumb {
+        return finished(sketch, "response", plot.title, width_mm, height_mm);
+    }
     bands(&mut sketch, &axes, plot.bands);
     let mut key = Vec::new();
     let mut x = area.left;
@@ -278,7 +290,7 @@ pub fn silence_plot(plot: &SilencePlot<'_>, width_mm: f64, height_mm: f64, type_
     let (least, most) = if least < most { (least, most) } else { (-140.0, -60.0) };
     let low = ((least / 20.0).floor() * 20.0).max(-180.0);
     let high = (((most + 8.0) / 20.0).ceil() * 20.0).clamp(low + 20.0, 0.0_f64.max(low + 20.0));
-    let axes = Axes { area, low, high, step: 20.0, type_mm };
+    let axes = Axes { area, low, high, step: 20.0, type_mm, unit: words::FULL_SCALE };
     let mut sketch = Sketch::new();
     axes.draw(&mut sketch, "silence", foot);
     let mut items = Vec::new();

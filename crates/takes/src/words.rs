@@ -21,6 +21,23 @@ pub fn hertz(value: f64) -> String {
 /// How much louder a line must be than by the straight lead to be the board's, in dB. Common practice, no source.
 const THE_BOARDS: f64 = 3.0;
 
+/// Below this a recording holds no noise at all, in dBFS: no converter is as quiet. Common practice, no source.
+const NOTHING: f64 = -170.0;
+
+/// A-weighted noise in dBFS and over the straight lead, in words.
+pub fn noise(weighted_db: f64, over_db: f64) -> String {
+    if weighted_db < NOTHING {
+        return "the silence holds nothing at all: a gate is on, or the gain is too low for its noise to show".to_owned();
+    }
+    let level = signed(weighted_db, 1);
+    if 100.0 < over_db.abs() {
+        return format!(
+            "noise {level} dBFS A-weighted; the straight lead’s silence holds nothing to compare with"
+        );
+    }
+    format!("noise {level} dBFS A-weighted, {} dB over the straight lead", signed(over_db, 1))
+}
+
 /// Whose hum it is, against the straight lead's.
 pub fn over(hum: &Hum) -> String {
     match hum.over_reference_db {

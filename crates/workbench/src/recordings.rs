@@ -194,8 +194,26 @@ impl Shown {
             tolerance_db: expected.map_or(&[], |one| &one.band_db),
             before: other.as_ref().map(|(name, change_db)| Beside { name, change_db }),
             bands: &bands,
+            is_thumb: false,
         };
         drawing::response_plot(&plot, width, height, type_mm)
+    }
+
+    /// Its curves the size of a thumb.
+    pub(crate) fn thumb(&self) -> Drawing {
+        let (hertz, measured) = (frequencies(), self.curve());
+        let expected = self.output().and_then(|one| one.expected.as_ref());
+        let plot = ResponsePlot {
+            title: &format!("Response of {}, {}", self.name, self.state()),
+            frequencies: &hertz,
+            measured_db: &measured,
+            expected_db: expected.map_or(&[], |one| &one.change_db),
+            tolerance_db: expected.map_or(&[], |one| &one.band_db),
+            before: None,
+            bands: &[],
+            is_thumb: true,
+        };
+        drawing::response_plot(&plot, 60.0, 24.0, 2.0)
     }
 
     /// The plot of its silence, on a sheet of this size.

@@ -1,7 +1,7 @@
 //! What a recording says, in words for the bench.
 
 use takes::wire::{Fault, File, Output, Read, Several, Suspect, Suspects};
-use takes::words::{hertz, meter, over, place, signed, what, what_to_do};
+use takes::words::{hertz, meter, noise, over, place, signed, what, what_to_do};
 
 /// The whole answer.
 pub(crate) fn told(read: &Read) -> String {
@@ -144,15 +144,22 @@ fn ordinal(order: usize) -> String {
     }
 }
 
+/// A line that begins with a capital letter.
+fn sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
+}
+
 /// Noise and hum.
 fn quiet(output: &Output) -> String {
-    let mut out = format!(
-        "\nNoise: {} dBFS A-weighted, {} dB over the straight lead; not weighted {} dBFS, {} dB over it\n",
-        signed(output.noise_a_dbfs, 1),
-        signed(output.noise_a_over_db, 1),
-        signed(output.noise_dbfs, 1),
-        signed(output.noise_over_db, 1),
-    );
+    let mut out = format!("\n{}\n", sentence(&noise(output.noise_a_dbfs, output.noise_a_over_db)));
+    if output.noise_over_db.abs() <= 100.0 {
+        out += &format!(
+            "Not weighted {} dBFS, {} dB over it\n",
+            signed(output.noise_dbfs, 1),
+            signed(output.noise_over_db, 1)
+        );
+    }
     match output.mains_hz {
         _ if output.hum.is_empty() => out += "Hum: none stands out of the noise\n",
         Some(mains) => out += &format!("Hum: mains found at {mains:.2} Hz\n"),

@@ -136,7 +136,7 @@ impl Test<'_> {
         let limit = row.limit_words();
         let state = one.state.word();
         html! {
-            li.t .{ "is-" (state) } data-key=(line.id) data-row=(line.id) {
+            li.t .{ "is-" (state) } data-key=(line.id) data-row=(line.id) title=[found.map(found_words)] {
                 div.t-what { b { (line.subject) } " " span { (line.what) } }
                 div.t-expected {
                     (expected(row))
@@ -176,7 +176,11 @@ impl Test<'_> {
 
     /// What is said below a row: why it is due again, who found it, and who may answer for what does not pass.
     fn more(&self, one: &Tested) -> Markup {
-        let Some(found) = &one.found else { return html! {} };
+        let Some(found) =
+            one.found.as_ref().filter(|_| !matches!(one.state, TestState::Passed | TestState::Noted))
+        else {
+            return html! {};
+        };
         let by = found.by.as_deref().map(|by| format!(", {by}")).unwrap_or_default();
         let at =
             if found.revision.is_empty() { String::new() } else { format!(", revision {}", found.revision) };
@@ -199,7 +203,7 @@ impl Test<'_> {
                             }
                         }
                     }
-                    _ => { p { (found.on) (by) (at) } }
+                    _ => {}
                 }
             }
         }
@@ -260,7 +264,7 @@ impl Test<'_> {
         html! {
             a.thumb data-key=(one.name) href=(self.to(self.only, Some(&one.name), None)) data-pick="" aria-current=[is_picked.then_some("true")] {
                 span.thumb-head { b { (one.state()) } @if one.passes() { (tick()) } @else { (severity(Severity::Look, 16)) } }
-                (still(&one.response(None, 60.0, 26.0, 2.4), "thumb-plot"))
+                (still(&one.thumb(), "thumb-plot"))
                 span.faint { (one.name) ".wav " (one.at.get(11..16).unwrap_or_default()) }
             }
         }
@@ -336,7 +340,8 @@ impl Test<'_> {
                             }
                         }
                     }
-                    @if 0.01 <= suspects.something_else { li { p { "something else" span.share { (format!("{:.0} %", suspects.something_else * 100.0)) } } } }
+                    @if suspects.list.iter().all(|one| one.share < 0.01) { li { p { "Nothing that the program tries explains it: look whether the right board, state and straight lead were recorded." } } }
+                    @else if 0.01 <= suspects.something_else { li { p { "something else" span.share { (format!("{:.0} %", suspects.something_else * 100.0)) } } } }
                 }
             }
         }
@@ -385,6 +390,13 @@ impl Test<'_> {
             }
         }
     }
+}
+
+/// When and by whom a row was answered.
+fn found_words(found: &design::Kept) -> String {
+    let by = found.by.as_deref().map(|by| format!(", {by}")).unwrap_or_default();
+    let at = if found.revision.is_empty() { String::new() } else { format!(", revision {}", found.revision) };
+    format!("{}{by}{at}", found.on)
 }
 
 /// What should be found.
@@ -440,11 +452,8 @@ fn quiet_words(one: &Shown) -> String {
     let Some(channel) = one.heard.channels.get(judged.take.channel) else { return String::new() };
     let mains =
         channel.hum.mains_hz.map(|hertz| format!("mains found at {hertz:.2} Hz; ")).unwrap_or_default();
-    let over = takes::words::signed(judged.take.noise_over_db.1, 1);
-    minus(format!(
-        "{mains}noise {:.1} dBFS A-weighted, {over} dB over the straight lead",
-        channel.noise.weighted_db
-    ))
+    let noise = takes::words::noise(channel.noise.weighted_db, judged.take.noise_over_db.1);
+    minus(format!("{mains}{noise}"))
 }
 
 /// Band by band, polarity and latency, each with its verdict.
@@ -453,7 +462,7 @@ fn results(one: &Shown) -> Markup {
     html! {
         @for judged in &one.judged.outputs {
             @if 1 < one.judged.outputs.len() { p { b { "Output " (judged.take.channel + 1) } } }
-            table.list.bands {
+            div.scroll tabindex="0" role="region" aria-label="Bands" { table.list.bands {
                 thead { tr { th scope="col" { "Band" } th.n scope="col" { "measured" } th.n scope="col" { "expected" } th.n scope="col" { "apart" } th.n scope="col" { "allowed" } th scope="col" { span.sr { "verdict" } } } }
                 tbody {
                     @for band in &judged.bands {
@@ -474,7 +483,7 @@ fn results(one: &Shown) -> Markup {
                         tr { th scope="row" { "Latency" } td.n { (signed(latency.seconds * 1e3, 2)) " ms" } td.n {} td.n {} td.n {} td { @if !latency.is_sure { span.faint { "if started together" } } } }
                     }
                 }
-            }
+            } }
         }
         @if one.judged.level == takes::Level::Free { p.faint { "A device with a gain of its own is engaged: 150 to 300 Hz is taken as right, and level is not judged." } }
     }
