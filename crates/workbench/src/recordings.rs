@@ -323,11 +323,11 @@ pub(crate) fn drawn(takes: &Takes) -> Vec<(String, Drawing)> {
     for one in &takes.shown {
         let verdict = if one.passes() { "as expected" } else { "not as expected" };
         let words = format!("Response, {} ({}): {verdict}", one.state(), one.name);
-        out.push((words, one.response(None, 176.0, 78.0, drawing::text::BENCH)));
+        out.push((words, one.response(None, 172.0, 66.0, drawing::text::BENCH)));
     }
     if let Some(first) = takes.shown.first() {
         let words = format!("Silence, {} ({})", first.state(), first.name);
-        out.push((words, first.silence(reference, 176.0, 66.0, drawing::text::BENCH)));
+        out.push((words, first.silence(reference, 172.0, 58.0, drawing::text::BENCH)));
     }
     out
 }
