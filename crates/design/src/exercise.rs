@@ -35,8 +35,8 @@ pub fn exercise(design: &Design, with_named: bool) -> Exercise {
     let is_all = names.len() <= ALL_STATES;
     let mut wanted: Vec<Vec<String>> = Vec::new();
     if is_all {
-        for number in 0..1_usize << names.len() {
-            let on = names.iter().enumerate().filter(|(at, _)| number >> at & 1 == 1);
+        for number in 0..(1_usize << names.len()) {
+            let on = names.iter().enumerate().filter(|(at, _)| (number >> at) & 1 == 1);
             wanted.push(on.map(|(_, name)| name.clone()).collect());
         }
     } else {
@@ -227,13 +227,13 @@ mod tests {
 
     /// Every choice of sets, the smallest first.
     fn by_trying_all(things: &BTreeSet<usize>, sets: &[BTreeSet<usize>]) -> usize {
-        (0..1_usize << sets.len())
+        (0..(1_usize << sets.len()))
             .filter(|choice| {
                 things.iter().all(|thing| {
-                    (0..sets.len()).any(|set| choice >> set & 1 == 1 && sets[set].contains(thing))
+                    (0..sets.len()).any(|set| (choice >> set) & 1 == 1 && sets[set].contains(thing))
                 })
             })
-            .map(|choice| choice.count_ones() as usize)
+            .map(|choice| usize::try_from(choice.count_ones()).expect("a few"))
             .min()
             .expect("all sets together have all")
     }
@@ -250,7 +250,12 @@ mod tests {
         for _ in 0..300 {
             let (count, of) = (1 + next(12), 1 + next(12));
             let sets: Vec<BTreeSet<usize>> = (0..of)
-                .map(|_| (0..count).filter(|_| next(3) == 0).map(|thing| thing as usize).collect())
+                .map(|_| {
+                    (0..count)
+                        .filter(|_| next(3) == 0)
+                        .map(|thing| usize::try_from(thing).expect("a few"))
+                        .collect()
+                })
                 .collect();
             let things: BTreeSet<usize> = sets.iter().flatten().copied().collect();
             let (chosen, is_proven) = fewest(&things, &sets);

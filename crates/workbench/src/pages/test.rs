@@ -453,7 +453,7 @@ fn quiet_words(one: &Shown) -> String {
     let mains =
         channel.hum.mains_hz.map(|hertz| format!("mains found at {hertz:.2} Hz; ")).unwrap_or_default();
     let noise = takes::words::noise(channel.noise.weighted_db, judged.take.noise_over_db.1);
-    minus(format!("{mains}{noise}"))
+    format!("{mains}{noise}")
 }
 
 /// Band by band, polarity and latency, each with its verdict.
@@ -480,7 +480,7 @@ fn results(one: &Shown) -> Markup {
                         td { @match (judged.take.inverts, expected) { (Some(a), Some(b)) if a == b => { (tick()) span.sr { "passes" } } (Some(_), Some(_)) => { (severity(Severity::Look, 16)) span.sr { "look" } } _ => {} } }
                     }
                     @if let Some(latency) = judged.take.latency {
-                        tr { th scope="row" { "Latency" } td.n { (signed(latency.seconds * 1e3, 2)) " ms" } td.n {} td.n {} td.n {} td { @if !latency.is_sure { span.faint { "if started together" } } } }
+                        tr { th scope="row" { "Latency" @if !latency.is_sure { span.faint { " if started together" } } } td.n { (signed(latency.seconds * 1e3, 2)) " ms" } td.n {} td.n {} td.n {} td {} }
                     }
                 }
             } }

@@ -13,7 +13,7 @@ const JOB: &str = "cabin-board-corrected";
 /// What is played, softened by one pole where `hertz` says so, as a file of the folder.
 fn recording(folder: &std::path::Path, name: &str, hertz: Option<f64>) -> std::path::PathBuf {
     let rate = 44_100;
-    let share = hertz.map_or(1.0, |hertz| 1.0 - (-std::f64::consts::TAU * hertz / f64::from(rate)).exp());
+    let share = hertz.map_or(1.0, |hertz| 1.0 - libm::exp(-std::f64::consts::TAU * hertz / f64::from(rate)));
     let (mut seed, mut last) = (7_u64, 0.0);
     let samples: Vec<f64> = played(rate, Side::Left)
         .into_iter()

@@ -107,7 +107,7 @@ async fn nothing_is_signed_while_a_row_is_due_and_a_later_answer_undoes_the_sign
 /// A recording: what is played, softened by one pole where `hertz` says so.
 pub(crate) fn recording(hertz: Option<f64>) -> Vec<u8> {
     let rate = 44_100;
-    let share = hertz.map_or(1.0, |hertz| 1.0 - (-std::f64::consts::TAU * hertz / f64::from(rate)).exp());
+    let share = hertz.map_or(1.0, |hertz| 1.0 - libm::exp(-std::f64::consts::TAU * hertz / f64::from(rate)));
     let (mut seed, mut last) = (7_u64, 0.0);
     let samples: Vec<f64> = played(rate, Side::Left)
         .into_iter()
@@ -160,7 +160,7 @@ async fn recordings_are_kept_matched_drawn_and_handed_out() {
     let at = |hertz: f64| {
         let line = csv.lines().skip(1).map(|line| line.split(',').map(str::to_owned).collect::<Vec<_>>());
         let near = line.min_by(|a, b| {
-            let off = |line: &[String]| (line[0].parse::<f64>().expect("a figure") / hertz).ln().abs();
+            let off = |line: &[String]| libm::log(line[0].parse::<f64>().expect("a figure") / hertz).abs();
             off(a).total_cmp(&off(b))
         });
         near.expect("a line")[1].parse::<f64>().expect("a figure")
