@@ -17,6 +17,8 @@ const FARADS_SHARE: f64 = 0.10;
 const VOLTS_SHARE: f64 = 0.05;
 /// How much more a device may draw than is stated. *Common practice, no source.*
 const DRAW_SHARE: f64 = 0.20;
+/// What is left behind the last digit when a figure goes from one unit to another, as a share.
+const ROUNDING: f64 = 1e-9;
 /// The longest answer in words.
 const WORDS: usize = 80;
 
@@ -133,18 +135,28 @@ pub fn test_rows(design: &Design) -> Vec<TestRow> {
         .collect()
 }
 
+/// A limit as the sheet shows it: nobody is judged by a digit that is not printed.
+fn shown(reads: Reads, value: f64) -> f64 {
+    let steps = if reads == Reads::Ohms { 100.0 } else { 10.0 };
+    (value * steps).round() / steps
+}
+
 /// How a line is answered, and what passes.
 fn answered(line: &TestLine) -> (Reads, Passes) {
     let key = line.id.split(':').next().unwrap_or_default();
     match (&line.expected, key) {
         (_, "leak") => (Reads::Ohms, Passes::AtLeast(OPEN_OHMS)),
         (Expected::Figure { value, unit, .. }, _) => {
-            let about = |share: f64| Passes::Between(value * (1.0 - share), value * (1.0 + share));
+            let at_most = |reads, most| (reads, Passes::AtMost(shown(reads, most)));
+            let about = |reads, share: f64| {
+                let (least, most) = (value * (1.0 - share), value * (1.0 + share));
+                (reads, Passes::Between(shown(reads, least), shown(reads, most)))
+            };
             match *unit {
-                "Ω" => (Reads::Ohms, Passes::AtMost(value + JOINTS_OHMS)),
-                "pF" => (Reads::Picofarads, about(FARADS_SHARE)),
-                "mA" => (Reads::Milliamps, Passes::AtMost(value * (1.0 + DRAW_SHARE))),
-                _ => (Reads::Volts, about(VOLTS_SHARE)),
+                "Ω" => at_most(Reads::Ohms, value + JOINTS_OHMS),
+                "pF" => about(Reads::Picofarads, FARADS_SHARE),
+                "mA" => at_most(Reads::Milliamps, value * (1.0 + DRAW_SHARE)),
+                _ => about(Reads::Volts, VOLTS_SHARE),
             }
         }
         (Expected::Unknown(unit), _) => {
@@ -221,11 +233,15 @@ impl TestRow {
 
     /// Whether an answer passes.
     pub fn judge(&self, answer: &Answer) -> Verdict {
+        // No more than what powers of ten leave behind the last digit.
+        let near = |limit: f64| limit.abs() * ROUNDING;
         let passes = match (self.passes, answer) {
             (Passes::Anything, _) => return Verdict::Noted,
-            (Passes::AtMost(most), Answer::Figure(value)) => *value <= most,
-            (Passes::AtLeast(least), Answer::Figure(value)) => least <= *value,
-            (Passes::Between(least, most), Answer::Figure(value)) => least <= *value && *value <= most,
+            (Passes::AtMost(most), Answer::Figure(value)) => *value <= most + near(most),
+            (Passes::AtLeast(least), Answer::Figure(value)) => least - near(least) <= *value,
+            (Passes::Between(least, most), Answer::Figure(value)) => {
+                least - near(least) <= *value && *value <= most + near(most)
+            }
             (Passes::Yes, Answer::Is(is)) => *is,
             _ => false,
         };
@@ -235,7 +251,9 @@ impl TestRow {
     /// What the row rests on, as it is kept beside an answer.
     pub fn rests_text(&self) -> String {
         let plain = |text: &str| text.replace(['\t', '\n'], " ");
-        self.rests.iter().map(|(name, is)| format!("{}\t{}\n", plain(name), plain(is))).collect()
+        let add =
+            |out: String, (name, is): &(String, String)| out + &format!("{}\t{}\n", plain(name), plain(is));
+        self.rests.iter().fold(String::new(), add)
     }
 
     /// The limit in words.
@@ -531,4 +549,42 @@ fn device(device: &Device) -> String {
         parts.extend(outlet.set.value.map(|volts| format!("outlet {} at {volts}", outlet.name)));
     }
     parts.join("; ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use rig::Provenance;
+
+    fn row(id: &str, value: f64, unit: &'static str) -> TestRow {
+        let expected = Expected::Figure { value, unit, decimals: 0, from: Provenance::Measured };
+        let line = TestLine {
+            id: id.to_owned(),
+            part: TestPart::Leads,
+            subject: String::new(),
+            what: String::new(),
+            expected,
+            passes: String::new(),
+        };
+        let (reads, passes) = answered(&line);
+        TestRow { line, reads, passes, rests: Vec::new() }
+    }
+
+    /// What the sheet shows as the limit passes, and one digit beyond it does not.
+    #[test]
+    fn a_reading_at_the_limit_that_is_shown_passes() {
+        for (row, at, beyond) in [
+            (row("draw:A", 3.0, "mA"), "3.6 mA", "3.7 mA"),
+            (row("pf:A", 70.0, "pF"), "77 pF", "77.1 pF"),
+            (row("pf:A", 70.0, "pF"), "63 pF", "62.9 pF"),
+            (row("ohm:A", 0.05, "Ω"), "0.25 ohm", "0.26 ohm"),
+            (row("outlet:A", 9.0, "V"), "9.5 V", "9.6 V"),
+            (row("leak:A", 1.0, "Ω"), "20 Mohm", "19.9 Mohm"),
+        ] {
+            let judged = |text| row.judge(&row.read(text).expect("it is read"));
+            assert_eq!((judged(at), judged(beyond)), (Verdict::Passed, Verdict::Failed), "{at}, {beyond}");
+            let again = row.written(&row.read(at).expect("it is read"));
+            assert_eq!(row.judge(&row.read(&again).expect("it reads back")), Verdict::Passed, "{again}");
+        }
+    }
 }
