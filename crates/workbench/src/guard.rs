@@ -22,7 +22,7 @@ pub const LARGEST_BODY: usize = 512 * 1024;
 pub const LARGEST_RECORDING: usize = store::MOST_BYTES;
 
 /// How long a recording may take: a minute of sound over a slow radio link.
-const TIME_FOR_RECORDING: Duration = Duration::from_secs(180);
+const TIME_FOR_RECORDING: Duration = Duration::from_mins(3);
 
 /// How long a request's body may take. On a slow radio link half a megabyte takes some seconds.
 const TIME_FOR_BODY: Duration = Duration::from_secs(15);

@@ -54,7 +54,7 @@ impl Takes {
             match &one.heard {
                 // The last one is what the others are held against.
                 Ok(heard) if is_straight(&one.of) => {
-                    out.reference = Some((one.of.name.clone(), Arc::clone(heard)))
+                    out.reference = Some((one.of.name.clone(), Arc::clone(heard)));
                 }
                 Ok(heard) => boards.push((&one.of, Arc::clone(heard))),
                 Err(why) => out.refused.push((one.of.name.clone(), why.clone())),
