@@ -95,7 +95,7 @@ fn a_shop_of_before_there_was_a_test_record_is_well_and_opens() {
 fn a_backup_has_answers_and_recordings() {
     let (folder, store) = shop();
     store.read_off("ferry", &reading("ohm:L01", "0.1 Ω")).expect("kept");
-    store.keep_recording("ferry", "s1.wav", &[3; 70_000], Some("all off")).expect("kept");
+    store.keep_recording("ferry", "s1.wav", &[3; 7_000], Some("all off")).expect("kept");
     drop(store);
     let outer = tempfile::tempdir().expect("a folder");
     let (file, back) = (outer.path().join("shop.zip"), outer.path().join("back"));
@@ -103,6 +103,6 @@ fn a_backup_has_answers_and_recordings() {
     store::restore(&file, &back).expect("restored");
     let store = Store::open(&back).expect("opens");
     assert_eq!(store.readings("ferry").expect("read").len(), 1);
-    assert_eq!(store.recording("ferry", "s1").expect("read"), [3; 70_000]);
+    assert_eq!(store.recording("ferry", "s1").expect("read"), [3; 7_000]);
     assert_eq!(store.recordings("ferry").expect("listed")[0].state.as_deref(), Some("all off"));
 }
