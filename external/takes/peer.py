@@ -1,6 +1,7 @@
 """What a recording says, worked out again with NumPy and SciPy.
 
   peer.py BOARD.wav STRAIGHT.wav    prints JSON: {"change": {hertz: dB}, "noise", "noise_a", "orders": {order: dB}, "windows"}
+  peer.py --time BOARD.wav          prints how many seconds its first channel takes: response, noise and orders
 
 The sweep is made here from its formula and found in each recording by the correlation of the whole with it; the response is a
 quotient of spectra, gated in time and evaluated at each frequency alone. Noise goes through SciPy's Welch estimate, weighted
@@ -9,6 +10,7 @@ by the poles and zeros of the A-weighting as an analogue filter. Orders of disto
 
 import json
 import sys
+import time
 
 import numpy
 from scipy import signal
@@ -93,7 +95,21 @@ def windows(size):
     return out
 
 
+def timed(path):
+    began = time.perf_counter()
+    board = Take(path)
+    for f in HERTZ:
+        board.level(0, f, 0.3, 0.4)
+    for n in (2, 3, 4):
+        board.level(-GROWTH * numpy.log(n), n * 1000.0, 0.05, 0.1)
+    board.noise()
+    print(json.dumps(time.perf_counter() - began))
+
+
 def main():
+    if sys.argv[1] == "--time":
+        timed(sys.argv[2])
+        return
     board, straight = Take(sys.argv[1]), Take(sys.argv[2])
     change = {f"{f:g}": board.level(0, f, 0.3, 0.4) - straight.level(0, f, 0.3, 0.4) for f in HERTZ}
     first = board.level(0, 1000.0, 0.3, 0.4)

@@ -29,6 +29,8 @@ const FILES: &[(&str, &str)] = &[
     ("orders-schema", "docs/schema/orders-1.schema.json"),
     ("manifest-schema", "docs/schema/manifest-1.schema.json"),
     ("take-schema", "docs/schema/take-1.schema.json"),
+    ("takes-schema", "docs/schema/takes-1.schema.json"),
+    ("test-schema", "docs/schema/test-1.schema.json"),
     ("resolved-schema", "docs/schema/resolved-1.schema.json"),
     ("limits", "docs/limit-settings.md"),
     ("pains", "docs/pains.md"),

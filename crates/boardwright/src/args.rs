@@ -47,6 +47,8 @@ pub(crate) enum Command {
     Order(OrderOptions),
     /// Write test signals, and read what was recorded of them through the finished board.
     Take(Take),
+    /// List the rows of the test sheet, keep what was found at one, or sign it. Ends with 1 while a row is due or fails.
+    Test(Test),
     /// Print the papers.
     Papers(Papers),
     /// Write a single drawing or the resolved rig for other tools.
@@ -346,6 +348,40 @@ pub(crate) struct Leads {
     pub(crate) format: OutcomeFormat,
 }
 
+/// Options of `test`.
+#[derive(Debug, Args)]
+pub(crate) struct Test {
+    #[command(flatten)]
+    pub(crate) rig: Rig,
+    /// The row that was measured, by its id.
+    #[arg(long, value_name = "ID", conflicts_with_all = ["sign", "history"])]
+    pub(crate) row: Option<String>,
+    /// What was found, with its unit: `47 pF`, `0.13 ohm`, `open`, `9.2 V`, `152 mA`, `yes`, `no`.
+    #[arg(long, value_name = "FOUND", requires = "row")]
+    pub(crate) is: Option<String>,
+    /// Take back what was said of the row; the history keeps it.
+    #[arg(long, requires = "row", conflicts_with = "is")]
+    pub(crate) back: bool,
+    /// Who measured, answers for it, or signs.
+    #[arg(long, value_name = "NAME")]
+    pub(crate) by: Option<String>,
+    /// The day, as 2026-05-14; today where it is left out.
+    #[arg(long, value_name = "DAY")]
+    pub(crate) on: Option<String>,
+    /// Why what does not pass may stand: whoever is named with --by answers for it.
+    #[arg(long, value_name = "WHY", requires_all = ["is", "by"])]
+    pub(crate) because: Option<String>,
+    /// Sign the sheet as it stands; refused while a row is due, or fails and nobody answers for it.
+    #[arg(long, requires = "by", conflicts_with = "history")]
+    pub(crate) sign: bool,
+    /// Print every answer ever kept, one line each, oldest first.
+    #[arg(long)]
+    pub(crate) history: bool,
+    /// How the sheet is shown.
+    #[arg(long, value_enum, default_value = "text")]
+    pub(crate) format: OutcomeFormat,
+}
+
 /// Options of `take`.
 #[derive(Debug, Args)]
 pub(crate) struct Take {
@@ -396,8 +432,10 @@ pub(crate) struct TakeSignals {
 /// Options of `take read`.
 #[derive(Debug, Args)]
 pub(crate) struct TakeRead {
-    /// The recording through the board, as WAV.
-    pub(crate) board: PathBuf,
+    /// The recording through the board, as WAV; or several, of one state each: a file is of the state that has its name, else of the
+    /// one that it is nearest to.
+    #[arg(required = true, value_name = "BOARD")]
+    pub(crate) boards: Vec<PathBuf>,
     /// The recording of the straight lead, as WAV.
     #[arg(long, value_name = "FILE")]
     pub(crate) reference: PathBuf,

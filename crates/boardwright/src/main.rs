@@ -55,6 +55,7 @@ fn run(command: Command) -> anyhow::Result<Outcome> {
         Command::Change(options) => commands::change::run(&options),
         Command::Order(options) => commands::order::run(&options),
         Command::Take(options) => commands::take::run(&options),
+        Command::Test(options) => commands::test::run(&options),
         Command::Papers(options) => commands::papers::run(&options),
         Command::Export(options) => commands::export::run(&options),
         Command::New(options) => commands::new::run(&options),

@@ -203,9 +203,9 @@ fn is_about(design: &Design, line: &TestLine, tag: &str) -> bool {
     let signal = || rig.runs.iter().any(|run| run.carries == rig::Carries::Signal && on(run));
     match line.part {
         TestPart::States => {
-            let state = rig.states.iter().find(|state| state.name == line.subject);
-            let engages = state
-                .is_some_and(|state| state.engaged.is_empty() || state.engaged.iter().any(|on| on == tag));
+            let engages = line
+                .engaged(rig)
+                .is_some_and(|engaged| engaged.is_empty() || engaged.iter().any(|on| on == tag));
             named || (engages && signal())
         }
         TestPart::Control => rig.runs.iter().any(|run| run.name == line.subject && on(run)),

@@ -10,6 +10,7 @@ mod clock;
 mod cutting;
 mod engines;
 mod estimate;
+mod exercise;
 pub mod given;
 mod insert;
 mod label;
@@ -17,6 +18,7 @@ mod lead;
 mod load;
 mod making;
 mod mass;
+mod measured;
 mod numbers;
 mod order;
 mod panel;
@@ -43,6 +45,7 @@ pub use cutting::{
     recut, said_cut, said_open,
 };
 pub use estimate::{choices, fastener_needs, needs, needs_from, terms};
+pub use exercise::{Exercise, exercise, recorded_states};
 pub use insert::{Break, CASES, Heard, InsertTable, Plugged, breaks, heard, insert_tables};
 pub use label::{Label, LabelKind, labels, outlet_words, tag_words};
 pub use lead::{IN_JOINT, Lead, LeadEndAt, Leg, PULL};
@@ -52,6 +55,9 @@ pub use making::{
     conductor_capacitances, end_words, lead_capacitance, lead_resistance,
 };
 pub use mass::{Mass, MassItem, travel_mass};
+pub use measured::{
+    Answer, Kept, Passes, Reads, SIGNATURE, TestRecord, TestRow, TestState, Tested, Verdict, test_rows,
+};
 pub use numbers::{Renumbered, Renumbering, issue_edit, renumber, retire_edit};
 pub use order::{AtHand, Stage, Step, install_order, work_order};
 pub use panel::{CutOut, Fixing, Hole, PILOT, Plate, RoundHole, plates};

@@ -56,7 +56,7 @@ const JUDGED: f64 = 4000.0;
 /// Where the reference is put at 0 dB: below any resonance of a coil, above the bass.
 const REFERENCE_HERTZ: f64 = 200.0;
 /// Frequencies that carry a figure.
-const MARKED: [(f64, &str); 10] = [
+pub(crate) const MARKED: [(f64, &str); 10] = [
     (20.0, "20"),
     (50.0, "50"),
     (100.0, "100"),
@@ -426,7 +426,14 @@ fn key(sketch: &mut Sketch, plot: &Plot<'_>, curves: &BandCurves<'_>) {
 }
 
 /// A piece of a line with its words, no further than `end`; gives where the next may begin.
-fn sample(items: &mut Vec<Item>, at: Point, words: &str, style: Style, size: f64, end: f64) -> f64 {
+pub(crate) fn sample(
+    items: &mut Vec<Item>,
+    at: Point,
+    words: &str,
+    style: Style,
+    size: f64,
+    end: f64,
+) -> f64 {
     let from = at.moved(0.0, -CAPITAL * size / 2.0);
     let to = from.moved(8.0, 0.0);
     let start = to.x + 1.2;
@@ -447,7 +454,7 @@ fn sample(items: &mut Vec<Item>, at: Point, words: &str, style: Style, size: f64
 }
 
 /// Decibels with a true minus, a plus where it is above zero.
-fn decibels(db: f64, decimals: usize) -> String {
+pub(crate) fn decibels(db: f64, decimals: usize) -> String {
     let figure = format!("{:.decimals$}", db.abs());
     let zero = figure.chars().all(|c| c == '0' || c == '.');
     let sign = match (zero, db < 0.0) {
@@ -469,6 +476,6 @@ fn at(frequencies: &[f64], values: &[f64], hertz: f64) -> Option<f64> {
 }
 
 /// The natural logarithm, the same on every machine.
-fn ln(value: f64) -> f64 {
+pub(crate) fn ln(value: f64) -> f64 {
     libm::log(value)
 }

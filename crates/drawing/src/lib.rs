@@ -18,6 +18,7 @@ mod model;
 mod panel;
 mod path;
 mod plan;
+mod plot;
 mod power;
 mod side;
 mod sketch;
@@ -40,6 +41,7 @@ pub use model::{Anchor, Drawing, Group, Item, Point, Scale, SheetRect, Text, Wei
 pub use panel::{PlateSide, panel, plate_file};
 pub use path::{path, path_rows};
 pub use plan::{plan, portrait};
+pub use plot::{Beside, HumLine, PlotBand, ResponsePlot, SilencePlot, response_plot, silence_plot};
 pub use power::{power, power_parts};
 pub use side::side;
 pub use style::Style;

@@ -83,6 +83,7 @@ pub(crate) const WORST_TRIED: &str = "worst of those tried:";
 /// Before the name of the state that somebody looks at.
 pub(crate) const SHOWN: &str = "shown:";
 pub(crate) const DECIBEL: &str = "dB";
+pub(crate) const FULL_SCALE: &str = "dBFS";
 pub(crate) const HERTZ: &str = "Hz";
 pub(crate) const AT_4K: &str = "4 kHz";
 pub(crate) const TILE: &str = "tile";

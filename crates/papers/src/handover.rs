@@ -3,7 +3,7 @@
 use design::{Design, Making};
 use rig::{Carries, PortRef, Role};
 
-use crate::block::{Block, Cell, Table, blank, cell, figures, known, pair, share, tick, ticks, wide};
+use crate::block::{Block, Cell, Table, blank, cell, figures, known, pair, share, ticks, wide};
 use crate::part::Part;
 use crate::path::along;
 use crate::sheet::Lie;
@@ -83,7 +83,7 @@ pub(crate) fn handover(input: &PapersInput<'_>) -> Part {
     blocks.push(Block::Break);
     blocks.push(Block::Title(text::TEST_RESULTS));
     blocks.push(Block::Faint(text::TEST_RESULTS_NOTE.to_owned()));
-    blocks.push(Block::Table(results(design)));
+    blocks.push(Block::Table(results(design, input.record)));
     blocks.push(Block::Head(text::CARE.to_owned(), String::new()));
     blocks.push(Block::Table(care()));
     blocks.push(Block::Pairs(
@@ -219,7 +219,7 @@ pub(crate) fn foot_words(design: &Design) -> Vec<(&rig::Device, String)> {
 }
 
 /// What was tested, how many rows of the test sheet, and a tick for each.
-fn results(design: &Design) -> Table {
+fn results(design: &Design, record: Option<&design::TestRecord>) -> Table {
     let mut table = Table::new(
         "",
         11.0,
@@ -241,14 +241,18 @@ fn results(design: &Design) -> Table {
             continue;
         }
         let count = lines.iter().filter(|other| other.part == line.part).count();
-        table.row([cell(text::test_part(line.part).0), cell(count.to_string()), tick(), blank()]);
+        let own = |one: &&design::Tested| one.row.line.part == line.part;
+        let (verdict, remark) = crate::test_sheet::part_result(record, own);
+        table.row([cell(text::test_part(line.part).0), cell(count.to_string()), verdict, remark]);
     }
     let asked = lines.iter().filter(|line| line.part == design::TestPart::Brief);
     for (index, line) in asked.enumerate() {
         if index == 0 {
             table.group(text::test_part(design::TestPart::Brief).0, "");
         }
-        table.row([cell(format!("{} {}", line.subject, line.what)), cell(""), tick(), blank()]);
+        let own = |one: &&design::Tested| one.row.line.id == line.id;
+        let (verdict, remark) = crate::test_sheet::part_result(record, own);
+        table.row([cell(format!("{} {}", line.subject, line.what)), cell(""), verdict, remark]);
     }
     table
 }

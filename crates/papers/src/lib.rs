@@ -68,6 +68,10 @@ pub struct PapersInput<'a> {
     pub signal_notes: &'a [String],
     /// Earlier revisions and this one, oldest first, as far as they are written down.
     pub revisions: &'a [RevisionNote],
+    /// What was found on the bench, when somebody has kept it.
+    pub record: Option<&'a design::TestRecord>,
+    /// Plots of what was recorded of the finished board, each with its words.
+    pub plots: &'a [(String, drawing::Drawing)],
     /// Reels and offcuts of the shop; where there is none of a cable, an endless reel stands in.
     pub shelf: &'a design::Shelf,
     /// The quote, when somebody has priced the job.
@@ -97,6 +101,8 @@ impl<'a> PapersInput<'a> {
             ways: &[],
             signal_notes: &[],
             revisions: &[],
+            record: None,
+            plots: &[],
             shelf: NO_SHELF,
             priced: None,
             change: None,

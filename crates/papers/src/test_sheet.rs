@@ -1,6 +1,6 @@
-//! The test sheet: what should be found beside the blank for what was found.
+//! The test sheet: what should be found beside what was found, or the blank for it.
 
-use design::{Expected, TestLine, TestPart, tests as lines};
+use design::{Expected, TestLine, TestPart, TestRecord, TestState, Tested, tests as lines};
 use rig::Provenance;
 
 use crate::block::{Block, Cell, Table, blank, cell, figures, pair, share, tick, ticks, wide};
@@ -11,15 +11,26 @@ use crate::{PapersInput, cautions, text};
 /// The paper.
 pub(crate) fn tests(input: &PapersInput<'_>) -> Part {
     let mut blocks = vec![Block::Title(text::TESTS)];
+    let record = input.record.filter(|record| record.rows.iter().any(|one| one.found.is_some()));
+    let signed = record.and_then(|record| record.signed.as_ref());
     let instruments = vec![
         pair(text::METER_USED, blank()),
         pair(text::CAPACITANCE_METER, blank()),
         pair(text::TESTED_WITH, blank()),
-        pair(text::TESTED_BY, blank()),
-        pair(text::SIGNATURE, blank()),
-        pair(text::DATE_BLANK, blank()),
+        pair(
+            text::TESTED_BY,
+            signed.map_or_else(blank, |signed| cell(signed.by.clone().unwrap_or_default())),
+        ),
+        pair(
+            text::SIGNATURE,
+            signed.map_or_else(blank, |signed| cell(text::signed_at(&signed.revision)).bold()),
+        ),
+        pair(text::DATE_BLANK, signed.map_or_else(blank, |signed| cell(signed.on.clone()))),
     ];
     blocks.push(Block::Pairs(instruments, 2, 34.0, 11.0));
+    if let Some(record) = record {
+        blocks.push(Block::Words(text::tested(record)));
+    }
     blocks.extend(cautions::phantom(input.design));
     let mut table = Table::new(
         "",
@@ -41,7 +52,7 @@ pub(crate) fn tests(input: &PapersInput<'_>) -> Part {
     if !leads.is_empty() {
         let (head, note) = text::test_part(TestPart::Leads);
         blocks.push(Block::Head(head.to_owned(), note.to_owned()));
-        blocks.push(Block::Table(of_leads(&leads)));
+        blocks.push(Block::Table(of_leads(&leads, record)));
     }
     for line in &others {
         if part != Some(line.part) {
@@ -49,16 +60,57 @@ pub(crate) fn tests(input: &PapersInput<'_>) -> Part {
             let (head, note) = text::test_part(line.part);
             table.group(head, note);
         }
-        table.row(row(line));
+        table.row(row(line, record));
     }
     blocks.push(Block::Table(table));
+    if !input.plots.is_empty() {
+        blocks.push(Block::Head(text::RECORDED.to_owned(), text::RECORDED_NOTE.to_owned()));
+        for (words, drawing) in input.plots {
+            blocks.push(Block::Figure(drawing.clone(), words.clone()));
+        }
+    }
     let mut part = Part::blocks(input, "tests", text::TESTS, "-TST", Lie::Portrait, blocks);
-    part.files.push(values(leads.iter().chain(&others)));
+    part.files.push(values(leads.iter().chain(&others), record));
     part
 }
 
+/// What was found at a line, where that counts still.
+fn found<'a>(record: Option<&'a TestRecord>, line: &TestLine) -> Option<&'a Tested> {
+    record?.row(&line.id).filter(|one| !matches!(one.state, TestState::Due(_)))
+}
+
+/// What was found.
+fn measured(tested: Option<&Tested>) -> Cell {
+    let Some(found) = tested.and_then(|one| one.found.as_ref()) else { return blank() };
+    cell(found.said.clone()).bold()
+}
+
+/// Who answers for what does not pass, and why.
+fn answered(tested: Option<&Tested>) -> Option<String> {
+    let one = tested.filter(|one| one.state == TestState::AnsweredFor)?;
+    let found = one.found.as_ref()?;
+    Some(text::answered_for(found.by.as_deref(), found.answer.as_deref()?))
+}
+
+/// How lines stand together, where each of them has been answered: a box to tick else.
+fn verdict(tested: &[Option<&Tested>]) -> Cell {
+    let states: Option<Vec<&TestState>> = tested.iter().map(|one| one.map(|one| &one.state)).collect();
+    let Some(states) = states.filter(|states| !states.is_empty()) else { return tick() };
+    if states.iter().any(|state| **state == TestState::Failed) {
+        return cell(text::FAILS).bold();
+    }
+    if states.iter().any(|state| **state == TestState::AnsweredFor) {
+        return cell(text::ANSWERED_SHORT);
+    }
+    cell(if states.iter().all(|state| **state == TestState::Noted) {
+        text::NOTED
+    } else {
+        text::PASSES_SHORT
+    })
+}
+
 /// The leads, one row each: what each of its meterings should show, and a blank for what it did.
-fn of_leads(lines: &[TestLine]) -> Table {
+fn of_leads(lines: &[TestLine], record: Option<&TestRecord>) -> Table {
     let mut table = Table::new(
         "",
         11.0,
@@ -99,7 +151,31 @@ fn of_leads(lines: &[TestLine]) -> Table {
             }
             core = core.even();
         }
-        table.row([cell(tag).bold(), ohms, blank(), cell(leak.unwrap_or_default()), core, blank(), tick()]);
+        let own: Vec<&TestLine> = lines.iter().filter(|line| line.subject == tag).collect();
+        let tested: Vec<Option<&Tested>> = own.iter().map(|line| found(record, line)).collect();
+        let of_key = |key: &'static str| of(key).next().and_then(|line| found(record, line));
+        let mut between = cell(leak.unwrap_or_default());
+        if let Some(found) = of_key("leak").and_then(|one| one.found.as_ref()) {
+            between = between.line(text::found_words(&found.said));
+        }
+        for words in tested.iter().filter_map(|one| answered(*one)) {
+            between = between.line(words);
+        }
+        let mut picofarads = measured(of_key("pf"));
+        for line in farads.iter().skip(1) {
+            if let Some(found) = found(record, line).and_then(|one| one.found.as_ref()) {
+                picofarads = picofarads.line(found.said.clone());
+            }
+        }
+        table.row([
+            cell(tag).bold(),
+            ohms,
+            measured(of_key("ohm")),
+            between,
+            core,
+            picofarads,
+            verdict(&tested),
+        ]);
     }
     table
 }
@@ -116,7 +192,7 @@ fn figure(expected: &Expected) -> Cell {
 }
 
 /// The whole sheet as one table of values.
-fn values<'a>(lines: impl Iterator<Item = &'a TestLine>) -> Table {
+fn values<'a>(lines: impl Iterator<Item = &'a TestLine>, record: Option<&TestRecord>) -> Table {
     let mut table = Table::new(
         "test-sheet",
         11.0,
@@ -134,14 +210,14 @@ fn values<'a>(lines: impl Iterator<Item = &'a TestLine>) -> Table {
             part = Some(line.part);
             table.group(text::test_part(line.part).0, "");
         }
-        let mut cells = row(line);
+        let mut cells = row(line, record);
         cells.truncate(5);
         table.row(cells);
     }
     table
 }
 
-fn row(line: &TestLine) -> Vec<Cell> {
+fn row(line: &TestLine, record: Option<&TestRecord>) -> Vec<Cell> {
     let expected = match &line.expected {
         Expected::Figure { value, unit, decimals, from } => {
             cell(format!("{value:.decimals$}")).unit(*unit).bold().assumed(*from == Provenance::Assumed)
@@ -151,12 +227,40 @@ fn row(line: &TestLine) -> Vec<Cell> {
         Expected::Unknown("V") => cell(text::FIND_OUT_FIRST).left(),
         Expected::Unknown(unit) => cell(format!("{}, {unit}", text::WRITE_DOWN)).left(),
     };
+    let mut what = cell(line.what.clone());
+    if let Some(words) = answered(found(record, line)) {
+        what = what.line(words);
+    }
     vec![
         cell(line.subject.clone()).bold(),
-        cell(line.what.clone()),
+        what,
         expected,
         cell(line.passes.clone()).faint(),
-        blank(),
-        tick(),
+        measured(found(record, line)),
+        verdict(&[found(record, line)]),
     ]
+}
+
+/// How the rows of one part stand, for the client: a verdict, and what is said of those that do not pass.
+pub(crate) fn part_result(record: Option<&TestRecord>, own: impl Fn(&&Tested) -> bool) -> (Cell, Cell) {
+    let all: Vec<&Tested> =
+        record.into_iter().flat_map(|record| &record.rows).filter(|one| own(one)).collect();
+    let kept: Vec<Option<&Tested>> =
+        all.iter().map(|one| Some(*one).filter(|one| !matches!(one.state, TestState::Due(_)))).collect();
+    let settled = all.iter().filter(|one| one.state.is_settled()).count();
+    let remark = if all.iter().all(|one| one.found.is_none()) || settled == all.len() {
+        let answered = all.iter().filter(|one| one.state == TestState::AnsweredFor);
+        let words = answered.filter_map(|one| {
+            let found = one.found.as_ref()?;
+            Some(format!(
+                "{}: {}",
+                one.row.line.subject,
+                text::answered_for(found.by.as_deref(), found.answer.as_deref()?)
+            ))
+        });
+        cell(words.collect::<Vec<_>>().join("; "))
+    } else {
+        cell(text::of_rows_pass(settled, all.len()))
+    };
+    (verdict(&kept), remark)
 }

@@ -546,6 +546,12 @@ pub fn can_be(input: &Input<'_>, config: &Config, engaged: &[String]) -> bool {
     built.model.allows(&positions(&built, engaged))
 }
 
+/// [`can_be`] of many states.
+pub fn can_each_be(input: &Input<'_>, config: &Config, states: &[Vec<String>]) -> Vec<bool> {
+    let built = build::build(input, config);
+    states.iter().map(|engaged| built.model.allows(&positions(&built, engaged))).collect()
+}
+
 /// The network of the reference: a source straight into an amp's input of this many ohms by the usual lead.
 pub fn reference_circuit(input: &Input<'_>, config: &Config, source: &str, load_ohms: f64) -> Circuit {
     build::reference(input, config, source, load_ohms).model.circuit(&[])

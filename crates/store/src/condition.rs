@@ -69,6 +69,7 @@ pub fn check(folder: &Path) -> Result<Condition, StoreError> {
                 held(turn::take(folder, PATIENCE), &mut found.notes)?
             };
             journal(folder, &records, &repair, &mut found);
+            recordings(folder, &records, &mut found);
             kept_aside(&records, &mut found.notes);
             for late in replaced::all(folder).iter().filter(|old| old.written_since().is_some()) {
                 found.notes.push(format!(
@@ -142,7 +143,7 @@ fn look(records: &Path) -> Journal {
     }
     let seen = read_only(&path).and_then(|journal| {
         hangs_together(&journal, "PRAGMA integrity_check(1)")?;
-        let tables = "SELECT count(*) FROM sqlite_master WHERE name IN ('entry', 'revision', 'revision_price', 'tick')";
+        let tables = "SELECT count(*) FROM sqlite_master WHERE name IN ('entry', 'revision', 'revision_price', 'tick', 'reading', 'recording')";
         let tables: i64 = journal.query_row(tables, [], |row| row.get(0))?;
         if tables == 0 {
             let known = note.ok().flatten().and_then(|note| note.ends.iter().map(|(id, _)| *id).max());
@@ -207,13 +208,25 @@ fn counts(journal: &Connection) -> Option<String> {
     let count = |what: &str| -> Option<i64> {
         journal.query_row(&format!("SELECT count({what}"), [], |row| row.get(0)).ok()
     };
+    // A journal of before there was a test record has no such tables.
+    let tested = count("*) FROM reading").unwrap_or(0) + count("*) FROM recording").unwrap_or(0);
     Some(format!(
-        "{} of {}, {}, {}",
+        "{} of {}, {}, {}{}",
         crate::words::count(count("*) FROM entry WHERE state = 'done'")?, "entry", "entries"),
         crate::words::count(count("DISTINCT job) FROM entry")?, "document", "documents"),
         crate::words::count(count("*) FROM revision")?, "frozen revision", "frozen revisions"),
-        crate::words::count(count("*) FROM tick WHERE done")?, "tick", "ticks")
+        crate::words::count(count("*) FROM tick WHERE done")?, "tick", "ticks"),
+        tested_words(tested)
     ))
+}
+
+/// `, 12 answers of test sheets and recordings`; nothing where there are none.
+fn tested_words(count: impl TryInto<i64>) -> String {
+    let count = count.try_into().unwrap_or(i64::MAX);
+    if count == 0 {
+        return String::new();
+    }
+    format!(", {}", crate::words::count(count, "test result or recording", "test results and recordings"))
 }
 
 /// Whether every document is where the journal has it.
@@ -300,6 +313,34 @@ fn own_files(folder: &Path, found: &mut Condition) {
             read,
             "file of the shop can be read",
             "files of the shop can be read",
+        ));
+    }
+}
+
+/// Whether every recording is the one that was kept.
+fn recordings(folder: &Path, records: &Path, found: &mut Condition) {
+    let Ok(journal) = read_only(&records.join(JOURNAL)) else { return };
+    let Ok(all) = crate::tested::all_recordings(&journal) else { return };
+    let mut well = 0;
+    for (job, one) in &all {
+        let path = crate::tested::place(folder, job, &one.name);
+        match std::fs::read(&path) {
+            Ok(bytes) if crate::tested::sum(&bytes) == one.sum => well += 1,
+            Ok(_) => found.wrong.push(format!(
+                "`{}` is not the recording that was kept; put it back from a backup, or record again",
+                path.display()
+            )),
+            Err(error) => found.wrong.push(format!(
+                "`{}`, a recording, cannot be read: {error}; put it back from a backup, or record again",
+                path.display()
+            )),
+        }
+    }
+    if 0 < well {
+        found.well.push(crate::words::count(
+            well,
+            "recording is as it was kept",
+            "recordings are as they were kept",
         ));
     }
 }
@@ -395,10 +436,11 @@ fn put_right(folder: &Path, records: &Path, repaired: &mut Repaired) -> Result<(
         repaired.done.push(format!("the damaged journal is kept as `{}`", aside.display()));
     }
     repaired.done.push(format!(
-        "a new journal was made with what could be read: {}, {}, {}",
+        "a new journal was made with what could be read: {}, {}, {}{}",
         crate::words::count(rebuilt.entries, "entry", "entries"),
         crate::words::count(rebuilt.revisions, "frozen revision", "frozen revisions"),
-        crate::words::count(rebuilt.ticks, "tick", "ticks")
+        crate::words::count(rebuilt.ticks, "tick", "ticks"),
+        tested_words(rebuilt.tested)
     ));
     for flaw in &flaws {
         match flaw {

@@ -30,6 +30,7 @@ mod replaced;
 mod revision;
 mod schema;
 mod seal;
+mod tested;
 mod ticks;
 mod turn;
 mod verify;
@@ -45,6 +46,7 @@ pub use jobs::JobEntry;
 pub use names::{STOCK, check as check_job_name, check_new as check_new_job_name};
 pub use records::RECORDS;
 pub use revision::{Revision, RevisionEntry};
+pub use tested::{MOST_BYTES, Reading, Recording};
 pub use ticks::Tick;
 
 use std::path::{Path, PathBuf};

@@ -26,6 +26,8 @@ pub(crate) struct Rebuilt {
     pub(crate) revisions: usize,
     /// Ticks in it.
     pub(crate) ticks: usize,
+    /// Answers of test sheets and recordings in it.
+    pub(crate) tested: usize,
     /// What was readable and is not carried over, because it is not what was written.
     pub(crate) left: Vec<String>,
     /// How many rows have a record and could not be read.
@@ -37,7 +39,7 @@ pub(crate) struct Rebuilt {
 impl Rebuilt {
     /// Rows of the damaged journal that are in the new one.
     pub(crate) fn carried(&self) -> usize {
-        self.entries + self.revisions + self.ticks
+        self.entries + self.revisions + self.ticks + self.tested
     }
 }
 
@@ -49,13 +51,13 @@ pub(crate) fn rebuild(folder: &Path, records: &Path) -> Result<Rebuilt, StoreErr
     let (new, path) = (records.join(NEW), records.join(JOURNAL));
     remove(&new);
     let (mut left, mut unread) = (Vec::new(), 0);
-    let (entries, gaps, revisions, ticks, end) = {
+    let (entries, gaps, revisions, ticks, tested, end) = {
         let journal = Connection::open(&new)?;
         schema::prepare(&journal)?;
         let old = open_old(&path);
         // One transaction: a row at a time would wait for the disk each time. Where it fails, nothing is in it.
         let all = Transaction::new_unchecked(&journal, TransactionBehavior::Immediate)?;
-        let (mut carried, mut gaps, mut revisions, mut ticks) = (0, Vec::new(), 0, 0);
+        let (mut carried, mut gaps, mut revisions, mut ticks, mut tested) = (0, Vec::new(), 0, 0, 0);
         if let Some(old) = &old {
             let entries = entries(old);
             unread = listed(old).iter().filter(|id| !entries.contains_key(id)).count();
@@ -63,6 +65,7 @@ pub(crate) fn rebuild(folder: &Path, records: &Path) -> Result<Rebuilt, StoreErr
             revisions = copy(old, &all, "revision", &mut left)?;
             copy(old, &all, "revision_price", &mut left)?;
             ticks = copy(old, &all, "tick", &mut left)?;
+            tested = copy(old, &all, "reading", &mut left)? + copy(old, &all, "recording", &mut left)?;
         }
         for subject in seal::subjects(&all)? {
             seal::append(&all, &subject)?;
@@ -72,7 +75,7 @@ pub(crate) fn rebuild(folder: &Path, records: &Path) -> Result<Rebuilt, StoreErr
         let end = seal::end(&journal)?;
         // Closed, it is one file.
         journal.close().map_err(|(_, error)| error)?;
-        (carried, gaps, revisions, ticks, end)
+        (carried, gaps, revisions, ticks, tested, end)
     };
     let aside = aside::journal(records)?;
     std::fs::rename(&new, &path).map_err(|error| StoreError::file(&path, error))?;
@@ -81,7 +84,7 @@ pub(crate) fn rebuild(folder: &Path, records: &Path) -> Result<Rebuilt, StoreErr
     }
     let journal = Connection::open(&path)?;
     schema::prepare(&journal)?;
-    Ok(Rebuilt { journal, aside, entries, revisions, ticks, left, unread, gaps })
+    Ok(Rebuilt { journal, aside, entries, revisions, ticks, tested, left, unread, gaps })
 }
 
 /// Ends a rebuilding that was cut short after the damaged journal was kept aside. Called while holding the turn.
@@ -338,7 +341,12 @@ fn copy(
     table: &str,
     left: &mut Vec<String>,
 ) -> Result<usize, StoreError> {
-    let key = if table == "tick" { "step" } else { "letter" };
+    let key = match table {
+        "tick" => "step",
+        "reading" => "row",
+        "recording" => "name",
+        _ => "letter",
+    };
     let columns = columns(journal, table)?;
     let list = columns.join(", ");
     let found = rows(old, &format!("SELECT rowid, job, {key}, {list} FROM {table}"), "rowid", |row| {
@@ -351,10 +359,12 @@ fn copy(
     let marks = vec!["?"; columns.len()].join(", ");
     let mut to = journal.prepare(&format!("INSERT OR IGNORE INTO {table} ({list}) VALUES ({marks})"))?;
     let (mut copied, mut told) = (0, BTreeSet::new());
-    for ((job, what), values) in found.into_values() {
+    for (id, ((job, what), values)) in found {
         let subject = match table {
             "revision" => Subject::Revision(job, what),
             "revision_price" => Subject::Price(job, what),
+            "reading" => Subject::Reading(id),
+            "recording" => Subject::Recording(id),
             _ => Subject::Tick(job, what),
         };
         // Where the records cannot be read nobody can say that it was changed.

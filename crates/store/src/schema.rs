@@ -51,6 +51,31 @@ pub(crate) fn prepare(journal: &Connection) -> rusqlite::Result<()> {
             at TEXT NOT NULL DEFAULT (strftime('%Y-%m-%dT%H:%M:%SZ', 'now')),
             PRIMARY KEY (job, step)
         );
+        -- What was found at rows of the test sheet, one row for each answer; the last one counts.
+        CREATE TABLE IF NOT EXISTS reading (
+            id INTEGER PRIMARY KEY,
+            job TEXT NOT NULL,
+            row TEXT NOT NULL,
+            said TEXT NOT NULL,
+            by TEXT,
+            on_day TEXT NOT NULL,
+            revision TEXT NOT NULL,
+            rests TEXT NOT NULL,
+            answer TEXT,
+            at TEXT NOT NULL DEFAULT (strftime('%Y-%m-%dT%H:%M:%SZ', 'now'))
+        );
+        CREATE INDEX IF NOT EXISTS reading_by_job ON reading (job, id);
+        -- Recordings of the finished board: the sound is in a file of the job, its hash is here. The last of a name counts.
+        CREATE TABLE IF NOT EXISTS recording (
+            id INTEGER PRIMARY KEY,
+            job TEXT NOT NULL,
+            name TEXT NOT NULL,
+            sum TEXT NOT NULL,
+            bytes INTEGER NOT NULL,
+            state TEXT,
+            at TEXT NOT NULL DEFAULT (strftime('%Y-%m-%dT%H:%M:%SZ', 'now'))
+        );
+        CREATE INDEX IF NOT EXISTS recording_by_job ON recording (job, id);
         -- Chained records of what was written: see seal.rs.
         CREATE TABLE IF NOT EXISTS seal (
             id INTEGER PRIMARY KEY,

@@ -23,6 +23,10 @@ pub(crate) enum Subject {
     Price(String, String),
     /// A tick: job and step.
     Tick(String, String),
+    /// An answer of the test sheet, by its number.
+    Reading(i64),
+    /// A recording, by its number.
+    Recording(i64),
 }
 
 /// The columns of an entry that its digest covers: its texts are in it by their hashes, so that a look at the chain does
@@ -30,6 +34,8 @@ pub(crate) enum Subject {
 const ENTRY: &str = "job, kind, name, target, before_hash, after_hash, state, at";
 const REVISION: &str = "why, by, text, kinds, settings, program, at";
 const TICK: &str = "done, by, at";
+const READING: &str = "job, row, said, by, on_day, revision, rests, answer, at";
+const RECORDING: &str = "job, name, sum, bytes, state, at";
 
 impl Subject {
     /// As it stands in the table.
@@ -39,14 +45,22 @@ impl Subject {
             Self::Revision(job, letter) => format!("revision/{job}/{letter}"),
             Self::Price(job, letter) => format!("price/{job}/{letter}"),
             Self::Tick(job, step) => format!("tick/{job}/{step}"),
+            Self::Reading(id) => format!("reading/{id}"),
+            Self::Recording(id) => format!("recording/{id}"),
         }
     }
 
     /// The subject of a text in the table; `None` for a text that this program never wrote. No name of a job has a slash.
     pub(crate) fn of(text: &str) -> Option<Self> {
         let (kind, rest) = text.split_once('/')?;
-        if kind == "entry" {
-            return rest.parse().ok().map(Self::Entry);
+        let by_number: Option<fn(i64) -> Self> = match kind {
+            "entry" => Some(Self::Entry),
+            "reading" => Some(Self::Reading),
+            "recording" => Some(Self::Recording),
+            _ => None,
+        };
+        if let Some(make) = by_number {
+            return rest.parse().ok().map(make);
         }
         let (job, what) = rest.split_once('/').map(|(job, what)| (job.to_owned(), what.to_owned()))?;
         match kind {
@@ -63,11 +77,14 @@ impl Subject {
             let query = format!("SELECT {columns} FROM {table} WHERE job = ?1 AND {key} = ?2");
             journal.prepare_cached(&query)?.query_row([job, what], digest).optional()
         };
+        let number = |columns: &str, table: &str, id: &i64| {
+            let query = format!("SELECT {columns} FROM {table} WHERE id = ?1");
+            journal.prepare_cached(&query)?.query_row([id], digest).optional()
+        };
         match self {
-            Self::Entry(id) => journal
-                .prepare_cached(&format!("SELECT {ENTRY} FROM entry WHERE id = ?1"))?
-                .query_row([id], digest)
-                .optional(),
+            Self::Entry(id) => number(ENTRY, "entry", id),
+            Self::Reading(id) => number(READING, "reading", id),
+            Self::Recording(id) => number(RECORDING, "recording", id),
             Self::Revision(job, letter) => pair(REVISION, "revision", "letter", (job, letter)),
             Self::Price(job, letter) => pair("text", "revision_price", "letter", (job, letter)),
             Self::Tick(job, step) => pair(TICK, "tick", "step", (job, step)),
@@ -173,6 +190,19 @@ pub(crate) fn subjects(journal: &Connection) -> rusqlite::Result<Vec<Subject>> {
         for row in rows.query_map([], |row| Ok((row.get(0)?, row.get(1)?)))? {
             let (job, what) = row?;
             all.push(make(job, what));
+        }
+    }
+    for (table, make) in
+        [("reading", Subject::Reading as fn(i64) -> Subject), ("recording", Subject::Recording)]
+    {
+        // A journal of before there was a test record, looked at and not opened, has no such table.
+        let is_there = "SELECT EXISTS (SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = ?1)";
+        if !journal.query_row(is_there, [table], |row| row.get::<_, bool>(0))? {
+            continue;
+        }
+        let mut rows = journal.prepare(&format!("SELECT id FROM {table} NOT INDEXED ORDER BY id"))?;
+        for id in rows.query_map([], |row| row.get(0))? {
+            all.push(make(id?));
         }
     }
     Ok(all)

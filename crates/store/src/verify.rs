@@ -210,5 +210,23 @@ pub(crate) fn named(journal: &Connection, subject: &Subject) -> Named {
         Subject::Revision(job, letter) => format!("revision {letter} of {}", of(job)),
         Subject::Price(job, letter) => format!("the price file of revision {letter} of {}", of(job)),
         Subject::Tick(job, step) => format!("the tick of step {step} of {}", of(job)),
+        Subject::Reading(id) => {
+            let query = "SELECT job, row FROM reading WHERE id = ?1";
+            let found: rusqlite::Result<(String, String)> =
+                journal.query_row(query, [id], |row| Ok((row.get(0)?, row.get(1)?)));
+            match found {
+                Ok((job, row)) => format!("the answer at row {row} of the test sheet of {}", of(&job)),
+                Err(_) => format!("answer {id} of a test sheet"),
+            }
+        }
+        Subject::Recording(id) => {
+            let query = "SELECT job, name FROM recording WHERE id = ?1";
+            let found: rusqlite::Result<(String, String)> =
+                journal.query_row(query, [id], |row| Ok((row.get(0)?, row.get(1)?)));
+            match found {
+                Ok((job, name)) => format!("the note of recording {name} of {}", of(&job)),
+                Err(_) => format!("the note of recording {id}"),
+            }
+        }
     })
 }

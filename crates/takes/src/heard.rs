@@ -5,10 +5,11 @@ use rayon::prelude::*;
 use crate::deconvolve::{Played, Responses};
 use crate::find::{Found, find};
 use crate::hum::{Hum, hum};
-use crate::hush::{Noise, noise, tone};
+use crate::hush::{BAND_HZ, Noise, noise, tone};
 use crate::number::{db, float, whole};
 use crate::refusal::Refusal;
 use crate::signals::{LAST_MARK, PULSES, SECONDS, SILENCE, TONE_SECONDS, TONES, TONES_HZ, pulse};
+use crate::spectrum::density;
 use crate::wav::Recording;
 
 /// The tone must stand this far over the noise, in dB; what comes nearer measures the noise. Common practice, no source.
@@ -49,6 +50,8 @@ pub struct Channel {
     pub noise: Noise,
     /// What hums while nothing is played.
     pub hum: Hum,
+    /// The silence bin by bin of one hertz, from 0 Hz, in dBFS.
+    pub silence_db: Vec<f64>,
     pub(crate) responses: Responses,
 }
 
@@ -141,6 +144,7 @@ fn measure(channel: &[f64], rate: u32, found: &Found, played: &Played) -> Channe
         rest_db,
         noise: noise(quiet, rate),
         hum: hum(quiet, rate),
+        silence_db: density(quiet, rate).iter().take(BAND_HZ.1 + 1).map(|power| db(2.0 * power)).collect(),
         responses: played.responses(channel),
     }
 }

@@ -75,7 +75,8 @@ fn file(heard: &Heard) -> wire::File {
     }
 }
 
-fn output(
+/// One output as it is printed; `number` gives the number of a lead by its two jacks.
+pub fn output(
     board: &Heard,
     reference: &Heard,
     judged: &Judged,
@@ -123,22 +124,27 @@ fn output(
         mains_hz: channel.hum.mains_hz,
         hum: hum.collect(),
         distortion: distortion.collect(),
-        suspects: judged.suspects.as_ref().map(|suspects| wire::Suspects {
-            off_db: suspects.off_db,
-            something_else: suspects.something_else,
-            list: suspects
-                .list
-                .iter()
-                .map(|one| wire::Suspect {
-                    fault: fault(&one.fault, number),
-                    or: one.or.iter().map(|other| fault(other, number)).collect(),
-                    share: one.share,
-                    leaves_db: one.leaves_db,
-                    record_with: one.next.as_ref().map(|(state, _)| state.clone()),
-                    record_apart_db: one.next.as_ref().map(|(_, db)| *db),
-                })
-                .collect(),
-        }),
+        suspects: judged.suspects.as_ref().map(|found| suspects(found, number)),
+    }
+}
+
+/// What explains a difference; `number` gives the number of a lead by its two jacks.
+pub fn suspects(suspects: &Suspects, number: &dyn Fn(&str) -> Option<String>) -> wire::Suspects {
+    wire::Suspects {
+        off_db: suspects.off_db,
+        something_else: suspects.something_else,
+        list: suspects
+            .list
+            .iter()
+            .map(|one| wire::Suspect {
+                fault: fault(&one.fault, number),
+                or: one.or.iter().map(|other| fault(other, number)).collect(),
+                share: one.share,
+                leaves_db: one.leaves_db,
+                record_with: one.next.as_ref().map(|(state, _)| state.clone()),
+                record_apart_db: one.next.as_ref().map(|(_, db)| *db),
+            })
+            .collect(),
     }
 }
 

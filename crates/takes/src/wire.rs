@@ -8,6 +8,36 @@ use serde::Serialize;
 /// Version of the layout.
 pub const SCHEMA: &str = "boardwright.take.1";
 
+/// Version of the layout for several recordings.
+pub const SEVERAL_SCHEMA: &str = "boardwright.takes.1";
+
+/// Recordings of several states of one board, beside one of the straight lead.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Several {
+    /// Name and version of this form.
+    #[schemars(extend("const" = SEVERAL_SCHEMA))]
+    pub schema: &'static str,
+    /// The recordings, in the order they were named.
+    pub takes: Vec<Matched>,
+    /// What explains all of them together; null where all are as expected.
+    pub suspects: Option<Suspects>,
+}
+
+/// A recording and how its state was found.
+#[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
+pub struct Matched {
+    /// The name of the file.
+    pub file: String,
+    /// How the state was found: `name` of the file, or `fit`.
+    pub matched_by: &'static str,
+    /// How far it is from what is expected of that state, dB rms; null where the name said it.
+    pub off_db: Option<f64>,
+    /// States that fit as well.
+    pub or_state: Vec<String>,
+    /// What it says.
+    pub read: Read,
+}
+
 /// A recording of the board beside one of the straight lead.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Read {

@@ -15,6 +15,7 @@ use crate::door::Door;
 use crate::pages::shop::JobCard;
 use crate::papers::Papers;
 use crate::read::{Opened, Read, Trouble};
+use crate::recordings::Takes;
 
 /// The state of a document's file, and of what it rests on in the shop.
 pub(crate) type CardKey = ((std::time::SystemTime, u64), String);
@@ -75,6 +76,10 @@ pub struct Bench {
     frozen: Mutex<BTreeMap<String, (String, Arc<Read>)>>,
     /// Cards of the shop, each under the state of the file that it was drawn from.
     cards: Mutex<BTreeMap<String, (CardKey, JobCard)>>,
+    /// Recordings that were read, by the hash of their file.
+    heard: Mutex<BTreeMap<String, Result<Arc<takes::Heard>, String>>>,
+    /// What the recordings of each job say, under what they and the prediction rest on.
+    taken: Mutex<BTreeMap<String, (String, Arc<Takes>)>>,
     events: broadcast::Sender<Event>,
     /// Room for pages that listen.
     pub(crate) listeners: Arc<Semaphore>,
@@ -108,6 +113,8 @@ impl Bench {
             printed: Mutex::default(),
             frozen: Mutex::default(),
             cards: Mutex::default(),
+            heard: Mutex::default(),
+            taken: Mutex::default(),
             events,
             listeners: Arc::new(Semaphore::new(MOST_LISTENERS)),
         }))
@@ -268,6 +275,38 @@ impl Bench {
         self.events.subscribe()
     }
 
+    /// What the recordings of a job say; those that cannot be listed are shown as none.
+    pub(crate) fn takes(&self, job: &str, read: &Read) -> Arc<Takes> {
+        let recordings = self.store.recordings(job).unwrap_or_default();
+        let of = |one: &store::Recording| format!("{} {} {:?};", one.name, one.sum, one.state);
+        let key = recordings.iter().map(of).collect::<String>() + &read.inputs;
+        if let Some((known, takes)) = lock(&self.taken).get(job)
+            && *known == key
+        {
+            return Arc::clone(takes);
+        }
+        let all: Vec<crate::recordings::Read> =
+            recordings.into_iter().map(|of| self.heard(job, of)).collect();
+        let takes = Arc::new(Takes::new(read.laid(), &all));
+        lock(&self.taken).insert(job.to_owned(), (key, Arc::clone(&takes)));
+        takes
+    }
+
+    /// A recording, read once.
+    fn heard(&self, job: &str, of: store::Recording) -> crate::recordings::Read {
+        if let Some(heard) = lock(&self.heard).get(&of.sum) {
+            return crate::recordings::Read { heard: heard.clone(), of };
+        }
+        let read = crate::recordings::read(&self.store, job, of);
+        let mut heard = lock(&self.heard);
+        // Each holds its responses, not its sound.
+        if 24 < heard.len() {
+            heard.clear();
+        }
+        heard.insert(read.of.sum.clone(), read.heard.clone());
+        read
+    }
+
     /// A paper of a job, made once for each state of its inputs.
     pub(crate) fn print(
         &self,
@@ -277,14 +316,21 @@ impl Bench {
     ) -> Result<Arc<crate::papers::Printed>, String> {
         let revisions = self.store.revisions(job).unwrap_or_default();
         let stamp = crate::stock::stamp(self.store.folder());
-        let key = (format!("{name} {} {stamp}", revisions.len()), read.inputs.clone());
+        let readings = self.store.readings(job).map_or(0, |all| all.len());
+        let takes = self.takes(job, read);
+        let readings = format!("{readings} {}", Arc::as_ptr(&takes).addr());
+        let key = (format!("{name} {} {readings} {stamp}", revisions.len()), read.inputs.clone());
         if let Some(printed) = lock(&self.printed).get(&key) {
             return Ok(Arc::clone(printed));
         }
         let shelf = crate::stock::shelf_of(self.store.folder(), job).map_err(|error| error.to_string())?;
-        let made = Arc::new(
-            self.papers.make(name, &read.printed_from(&revisions, &shelf, (self.store.folder(), job)))?,
-        );
+        let record =
+            crate::tested::record(&self.store, job, read.laid()).map_err(|error| error.to_string())?;
+        let plots = crate::recordings::drawn(&takes);
+        let made = Arc::new(self.papers.make(
+            name,
+            &read.printed_from(&revisions, (&record, &plots), &shelf, (self.store.folder(), job)),
+        )?);
         let mut printed = lock(&self.printed);
         // A handful of papers of today's revisions; older ones are made again when somebody asks.
         if 64 < printed.len() {

@@ -18,6 +18,12 @@ use crate::handlers::enter;
 /// The largest body a request may have, in bytes. A spreadsheet of a thousand devices is a tenth of it.
 pub const LARGEST_BODY: usize = 512 * 1024;
 
+/// The largest recording that is taken, in bytes: what is kept and read at most.
+pub const LARGEST_RECORDING: usize = store::MOST_BYTES;
+
+/// How long a recording may take: a minute of sound over a slow radio link.
+const TIME_FOR_RECORDING: Duration = Duration::from_mins(3);
+
 /// How long a request's body may take. On a slow radio link half a megabyte takes some seconds.
 const TIME_FOR_BODY: Duration = Duration::from_secs(15);
 
@@ -58,16 +64,27 @@ async fn in_time(request: Request) -> Result<Request, Refusal> {
         return Ok(request);
     }
     let (parts, body) = request.into_parts();
-    match tokio::time::timeout(TIME_FOR_BODY, axum::body::to_bytes(body, LARGEST_BODY)).await {
+    let (most, time) = if is_recording(&parts.uri) {
+        (LARGEST_RECORDING, TIME_FOR_RECORDING)
+    } else {
+        (LARGEST_BODY, TIME_FOR_BODY)
+    };
+    match tokio::time::timeout(time, axum::body::to_bytes(body, most)).await {
         Ok(Ok(bytes)) => Ok(Request::from_parts(parts, Body::from(bytes))),
         Ok(Err(_)) => {
-            let why = format!("a request has at most {} KB, and all that it promises", LARGEST_BODY / 1024);
+            let why = format!("a request has at most {} KB, and all that it promises", most / 1024);
             Err(Refusal::new(StatusCode::PAYLOAD_TOO_LARGE, why))
         }
         Err(_) => {
             Err(Refusal::new(StatusCode::REQUEST_TIMEOUT, "the request did not come to its end in time"))
         }
     }
+}
+
+/// Whether a request brings a recording of a job's board.
+fn is_recording(uri: &axum::http::Uri) -> bool {
+    let job = uri.path().strip_prefix("/job/").and_then(|rest| rest.strip_suffix("/takes"));
+    job.is_some_and(|job| !job.is_empty() && !job.contains('/'))
 }
 
 /// Whether a body is said to be text in UTF-8 and nothing else: read as anything else it would be another text.

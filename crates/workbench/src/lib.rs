@@ -35,12 +35,14 @@ mod papers;
 mod paste;
 mod reached;
 mod read;
+mod recordings;
 pub mod routes;
 mod said;
 mod searching;
 mod serving;
 mod statics;
 mod stock;
+mod tested;
 mod units;
 mod usual;
 mod zip;
@@ -50,7 +52,9 @@ pub use access::{Access, May};
 pub use bench::{Bench, Event, MOST_LISTENERS};
 pub use papers::{PaperEntry, Papers, Printed, PrintedFrom};
 pub use reached::addresses;
+pub use recordings::plots;
 pub use stock::{Booked, Restored, book, last_booking, left_uncut, restock, shelf_of, stock_of};
+pub use tested::{Given, keep, record, sign};
 
 /// Serves a shop on a listener until told to stop.
 pub async fn serve(

@@ -47,6 +47,10 @@ pub struct PrintedFrom<'a> {
     pub inputs: &'a str,
     /// The revisions frozen so far, oldest first.
     pub revisions: &'a [store::RevisionEntry],
+    /// What was found on the bench.
+    pub record: &'a design::TestRecord,
+    /// Plots of what was recorded, each with its words.
+    pub plots: &'a [(String, drawing::Drawing)],
     /// Reels and offcuts of the shop.
     pub shelf: &'a design::Shelf,
     /// The shop folder, where its prices are.

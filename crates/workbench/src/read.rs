@@ -203,6 +203,7 @@ impl Read {
     pub(crate) fn printed_from<'a>(
         &'a self,
         revisions: &'a [store::RevisionEntry],
+        (record, plots): (&'a design::TestRecord, &'a [(String, Drawing)]),
         shelf: &'a design::Shelf,
         (shop, job): (&'a std::path::Path, &'a str),
     ) -> crate::papers::PrintedFrom<'a> {
@@ -211,6 +212,8 @@ impl Read {
             findings: self.all_findings(),
             inputs: &self.inputs,
             revisions,
+            record,
+            plots,
             shelf,
             shop,
             job,

@@ -11,8 +11,10 @@ use tower_http::compression::CompressionLayer;
 use tower_http::compression::predicate::{NotForContentType, Predicate, SizeAbove};
 
 use crate::bench::Bench;
-use crate::guard::{LARGEST_BODY, guard};
-use crate::handlers::{arrange, edit, enter, events, kinds, phone, place, print, shop, stock, whence};
+use crate::guard::{LARGEST_BODY, LARGEST_RECORDING, guard};
+use crate::handlers::{
+    arrange, edit, enter, events, kinds, phone, place, print, shop, stock, tested, whence,
+};
 
 /// Every address, behind the guard.
 pub fn routes(bench: Arc<Bench>) -> Router {
@@ -40,6 +42,9 @@ pub fn routes(bench: Arc<Bench>) -> Router {
         .route("/job/{job}/gear/preview", get(kinds::form).post(kinds::preview))
         .route("/job/{job}/print/{file}", get(print::print))
         .route("/job/{job}/freeze", post(print::freeze))
+        .route("/job/{job}/answer", post(tested::act))
+        .route("/job/{job}/takes", post(tested::record).layer(DefaultBodyLimit::max(LARGEST_RECORDING)))
+        .route("/job/{job}/takes/{file}", get(tested::file))
         .route("/job/{job}/stock", post(stock::stock))
         .route("/job/{job}/revision/{letter}", get(print::frozen))
         .fallback(place::nowhere)

@@ -96,6 +96,35 @@ fn scipy_reads_the_same_response_noise_and_orders() {
     }
 }
 
+/// Ours reads two channels, finds the signals by itself, corrects the clock and names hum; the peer reads one and does less.
+#[test]
+#[expect(clippy::disallowed_methods, reason = "two programs are timed one after the other, in one run")]
+fn a_minute_of_two_channels_takes_less_than_scipy_takes_for_one() {
+    let rate = 96_000;
+    let mut seed = 5;
+    let sides = [Side::Left, Side::Right].map(|side| {
+        let mut samples = vec![0.0; 20 * 96_000];
+        samples.extend(played(rate, side));
+        samples.resize(60 * 96_000, 0.0);
+        samples.iter().map(|value| value + 1e-5 * lot(&mut seed)).collect::<Vec<f64>>()
+    });
+    let mut file = std::io::Cursor::new(Vec::new());
+    write(&mut file, rate, Depth::Pcm16, &[&sides[0], &sides[1]]).expect("it is written");
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("minute.wav");
+    std::fs::write(&path, file.get_ref()).expect("it is written");
+    let began = std::time::Instant::now();
+    let heard = takes::hear(&read(file.get_ref()).expect("a WAV file")).expect("a recording of the signals");
+    let own = began.elapsed().as_secs_f64();
+    assert_eq!(heard.channels.len(), 2);
+    let (fine, text) = external::peer("takes/peer.py", &["--time", &path.display().to_string()], "");
+    assert!(fine, "{text}");
+    // What follows the first line are warnings.
+    let theirs: f64 = text.lines().next().unwrap_or_default().parse().expect("seconds");
+    println!("60 s, 96 kHz, stereo: {own:.2} s; SciPy {theirs:.2} s for one channel");
+    assert!(own < theirs, "takes::hear: {own} s, the peer {theirs} s");
+}
+
 #[test]
 fn a_tenth_of_a_decibel_is_noticed() {
     let (heard, mut take, peer) = both(48_000, Depth::Pcm24);

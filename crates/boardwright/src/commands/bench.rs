@@ -218,6 +218,8 @@ impl Printer {
             program_version: VERSION,
             input_hash: from.inputs,
             revisions: &notes,
+            record: Some(from.record),
+            plots: from.plots,
             shelf: from.shelf,
             wishes: &wishes,
             ..PapersInput::new(from.design, from.findings, PaperSize::A4)

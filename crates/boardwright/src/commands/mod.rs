@@ -28,5 +28,6 @@ pub(crate) mod stock;
 mod stopped;
 pub(crate) mod take;
 pub(crate) mod take_text;
+pub(crate) mod test;
 mod token;
 pub(crate) mod which_board;

@@ -161,7 +161,11 @@ fn make(options: &Papers, loaded: &Loaded, notes: &[RevisionNote]) -> anyhow::Re
         bail!("a change order is against an earlier revision; name it with --from");
     }
     let wishes = checks::wishes(&loaded.design);
+    let record = super::test::record_for(&options.rig, &loaded.design)?;
+    let plots = super::test::plots_for(&options.rig, &loaded.design)?;
     let input = PapersInput {
+        record: Some(&record),
+        plots: &plots,
         priced: prices.known.then_some(Priced { quote: &quote, prices: &prices.prices }),
         change: changed.as_ref().map(|found| ChangeOrder {
             from: &found.before.name,

@@ -59,7 +59,8 @@ fn signals(options: &TakeSignals) -> anyhow::Result<Outcome> {
 const INSTRUCTIONS: &str = include_str!("../../templates/how-to-record.md");
 
 fn listened(options: &TakeRead) -> anyhow::Result<Outcome> {
-    let board = heard(&options.board)?;
+    let [board] = options.boards.as_slice() else { return several(options) };
+    let board = heard(board)?;
     let reference = heard(&options.reference)?;
     let measured = takes::compare(&board, &reference)?;
     let number = |_: &str| None;
@@ -82,7 +83,7 @@ fn listened(options: &TakeRead) -> anyhow::Result<Outcome> {
     let Some((way, expected)) = found else {
         bail!("in state {} no signal gets from {}", state.name, words(&ways));
     };
-    let level = level(&design, &state.engaged);
+    let level = takes::level_in(&design.rig, &state.engaged);
     if let Some(first) = measured.first() {
         takes::not_swapped(&first.change_db, &expected, level)?;
     }
@@ -111,6 +112,75 @@ fn listened(options: &TakeRead) -> anyhow::Result<Outcome> {
         level_counts: level == Level::Counts,
     };
     shown(options, &board, &reference, Some(told), &judged, &|lead| lead_number(&design, lead))
+}
+
+/// Recordings of several states: each matched to its state, and what explains all of them together.
+fn several(options: &TakeRead) -> anyhow::Result<Outcome> {
+    let Some(rig) = &options.rig else {
+        bail!(
+            "several recordings are of several states of a rig: name it with --rig, or read them one by one"
+        );
+    };
+    if options.state.is_some() {
+        bail!(
+            "with several recordings each is of a state of its own: name the files after the states and leave --state out"
+        );
+    }
+    let mut design = load(&Rig { rig: rig.clone(), shop: options.shop.clone() })?.design;
+    stand_ins(&mut design, options);
+    let (input, config) = (design.signal_input(), design.signal_config());
+    let reference = heard(&options.reference)?;
+    let boards: Vec<(String, Heard)> = options
+        .boards
+        .iter()
+        .map(|path| Ok((path.file_stem().unwrap_or_default().to_string_lossy().into_owned(), heard(path)?)))
+        .collect::<anyhow::Result<_>>()?;
+    let states = design::recorded_states(&design);
+    let ways = ways(&design, options)?;
+    let sweep = Sweep::new(frequencies());
+    let way = ways.iter().find_map(|(source, sink)| {
+        let way = Question { input: &input, config: &config, source, sink };
+        states.iter().any(|state| way.expected(&state.engaged, &sweep).is_some()).then_some(way)
+    });
+    let Some(way) = way else { bail!("no signal gets from {}", words(&ways)) };
+    let named: Vec<takes::Named<'_>> =
+        boards.iter().map(|(name, heard)| takes::Named { name, heard, state: None }).collect();
+    let (judged, suspects) = way.judged(&named, &reference, &states)?;
+    let number = |lead: &str| lead_number(&design, lead);
+    let several = takes::wire::Several {
+        schema: takes::wire::SEVERAL_SCHEMA,
+        takes: boards
+            .iter()
+            .zip(&judged)
+            .map(|((name, board), one)| {
+                let told = takes::wire::Way {
+                    source: way.source.to_owned(),
+                    sink: way.sink.to_owned(),
+                    state: one.matched.state.name.clone(),
+                    engaged: one.matched.state.engaged.clone(),
+                    level_counts: one.level == Level::Counts,
+                };
+                let (matched_by, off_db, or_state) = match &one.matched.by {
+                    takes::MatchedBy::Fit { off_db, or } => ("fit", Some(*off_db), or.clone()),
+                    _ => ("name", None, Vec::new()),
+                };
+                takes::wire::Matched {
+                    file: name.clone(),
+                    matched_by,
+                    off_db,
+                    or_state,
+                    read: takes::json(board, &reference, Some(told), &one.outputs, &number),
+                }
+            })
+            .collect(),
+        suspects: suspects.as_ref().map(|found| takes::suspects_json(found, &number)),
+    };
+    let text = match options.format {
+        OutcomeFormat::Json => serde_json::to_string_pretty(&several)? + "\n",
+        OutcomeFormat::Text => super::take_text::told_several(&several),
+    };
+    shell::data(&text)?;
+    Ok(Outcome::Clean)
 }
 
 /// A recording, read; a file that is none says so with its name.
@@ -175,12 +245,6 @@ fn ways(design: &Design, options: &TakeRead) -> anyhow::Result<Vec<(String, Stri
 
 fn words(ways: &[(String, String)]) -> String {
     ways.iter().map(|(from, to)| format!("{from} to {to}")).collect::<Vec<_>>().join(", nor from ")
-}
-
-/// A level counts as long as nothing is on that has a gain of its own.
-fn level(design: &Design, engaged: &[String]) -> Level {
-    let is_active = |name: &String| design.rig.device(name).is_none_or(|device| !device.signal.passive);
-    if engaged.iter().any(is_active) { Level::Free } else { Level::Counts }
 }
 
 /// The number on a lead's labels, by its two jacks or the one of a leg.

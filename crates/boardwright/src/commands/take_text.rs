@@ -1,6 +1,7 @@
 //! What a recording says, in words for the bench.
 
-use takes::wire::{Fault, File, Hum, Output, Read, Suspect};
+use takes::wire::{Fault, File, Output, Read, Several, Suspect, Suspects};
+use takes::words::{hertz, meter, noise, over, place, signed, what, what_to_do};
 
 /// The whole answer.
 pub(crate) fn told(read: &Read) -> String {
@@ -20,10 +21,36 @@ pub(crate) fn told(read: &Read) -> String {
         out += &response(read, output);
         out += &passing(output);
         out += &quiet(output);
-        out += &suspects(output);
+        out += &suspects(output.suspects.as_ref());
     }
     if read.way.is_none() {
         out += "\nNo rig is named, so nothing is expected: --rig compares with what the circuit should do, and names what differs.\n";
+    }
+    out
+}
+
+/// Several recordings, and what explains all of them.
+pub(crate) fn told_several(several: &Several) -> String {
+    let mut out = String::new();
+    for one in &several.takes {
+        let state = one.read.way.as_ref().map_or("", |way| way.state.as_str());
+        let by = match one.off_db {
+            Some(off) => format!("nearest to this state, {off:.1} dB rms apart"),
+            None => "named after this state".to_owned(),
+        };
+        let or = if one.or_state.is_empty() {
+            String::new()
+        } else {
+            format!("; fits {} as well: name the file after the right one", one.or_state.join(", "))
+        };
+        out += &format!("== {}: {state} ({by}{or})\n{}\n", one.file, told(&one.read));
+    }
+    match &several.suspects {
+        Some(found) => {
+            out += "== All recordings together\n";
+            out += &suspects(Some(found));
+        }
+        None => out += "== All recordings are as expected\n",
     }
     out
 }
@@ -34,26 +61,12 @@ fn file(file: &File) -> String {
         file.rate_hz,
         file.bits,
         file.seconds,
-        file.begins_s,
+        // No sign before what is rounded to nothing.
+        (file.begins_s * 100.0).round() / 100.0 + 0.0,
         signed(file.tone_dbfs, 1),
         signed(file.clock_ppm, 0),
         if 0.5 <= file.clock_ppm.abs() { " (corrected)" } else { "" }
     )
-}
-
-/// A number with its sign, of nothing without one.
-fn signed(value: f64, digits: usize) -> String {
-    let text = format!("{:.digits$}", value.abs());
-    let is_zero = text.chars().all(|digit| matches!(digit, '0' | '.'));
-    match (is_zero, value < 0.0) {
-        (true, _) => text,
-        (false, true) => format!("−{text}"),
-        (false, false) => format!("+{text}"),
-    }
-}
-
-fn hertz(value: f64) -> String {
-    if value < 1_000.0 { format!("{value:.0} Hz") } else { format!("{:.0} kHz", value / 1_000.0) }
 }
 
 /// Response band by band, or at a few frequencies where nothing is expected.
@@ -131,15 +144,22 @@ fn ordinal(order: usize) -> String {
     }
 }
 
+/// A line that begins with a capital letter.
+fn sentence(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map(|first| first.to_uppercase().chain(letters).collect()).unwrap_or_default()
+}
+
 /// Noise and hum.
 fn quiet(output: &Output) -> String {
-    let mut out = format!(
-        "\nNoise: {} dBFS A-weighted, {} dB over the straight lead; not weighted {} dBFS, {} dB over it\n",
-        signed(output.noise_a_dbfs, 1),
-        signed(output.noise_a_over_db, 1),
-        signed(output.noise_dbfs, 1),
-        signed(output.noise_over_db, 1),
-    );
+    let mut out = format!("\n{}\n", sentence(&noise(output.noise_a_dbfs, output.noise_a_over_db)));
+    if output.noise_over_db.abs() <= 100.0 {
+        out += &format!(
+            "Not weighted {} dBFS, {} dB over it\n",
+            signed(output.noise_dbfs, 1),
+            signed(output.noise_over_db, 1)
+        );
+    }
     match output.mains_hz {
         _ if output.hum.is_empty() => out += "Hum: none stands out of the noise\n",
         Some(mains) => out += &format!("Hum: mains found at {mains:.2} Hz\n"),
@@ -160,38 +180,8 @@ fn quiet(output: &Output) -> String {
     out
 }
 
-/// How much louder a line must be than by the straight lead to be the board's, in dB. Common practice, no source.
-const THE_BOARDS: f64 = 3.0;
-
-fn over(hum: &Hum) -> String {
-    match hum.over_reference_db {
-        None => "the straight lead has none of it".to_owned(),
-        Some(db) => format!("{} dB over the straight lead", signed(db, 0)),
-    }
-}
-
-fn what_to_do(hum: &Hum) -> &'static str {
-    if hum.over_reference_db.is_some_and(|db| db < THE_BOARDS) {
-        return "as loud by the straight lead: it is not the board's, but the room's, the box's or the interface's";
-    }
-    match hum.kind {
-        "magnetic" => {
-            "a transformer's field in a coil or a lead: move the supply or the wah apart, turn one of them a quarter"
-        }
-        "rectifier" => {
-            "ripple of a supply: feed the devices one after the other from a battery, and see with which it goes"
-        }
-        "loop" => {
-            "screens earthed twice: lift one of the two ways to earth at a signal screen or use a transformer; never lift protective earth"
-        }
-        _ => {
-            "a clock or switching supply: unplug digital devices one after the other, or give them an outlet of their own"
-        }
-    }
-}
-
-fn suspects(output: &Output) -> String {
-    let Some(suspects) = &output.suspects else { return String::new() };
+fn suspects(suspects: Option<&Suspects>) -> String {
+    let Some(suspects) = suspects else { return String::new() };
     let mut out = String::from("\nWhat would explain it, likeliest first\n");
     for suspect in suspects.list.iter().filter(|one| 0.01 <= one.share) {
         out += &explained(suspect);
@@ -212,7 +202,7 @@ fn explained(suspect: &Suspect) -> String {
         let more = if 6 < suspect.or.len() { " or further on" } else { "" };
         if !places.is_empty() {
             out += &format!(
-                "         or the same at {}{more}: this state cannot tell them apart\n",
+                "         or the same at {}{more}: what was recorded cannot tell them apart\n",
                 places.join(", ")
             );
         }
@@ -231,81 +221,4 @@ fn explained(suspect: &Suspect) -> String {
             &format!("         Or record again with {state}: the likeliest two then differ by {db:.0} dB\n");
     }
     out
-}
-
-/// `L07 (D6.OUT > D7.IN)`.
-fn place(fault: &Fault) -> String {
-    match &fault.lead {
-        Some(number) if fault.what != "buffer-elsewhere" => format!("{number} ({})", fault.at),
-        _ => fault.at.clone(),
-    }
-}
-
-/// Two digits, as a meter shows them.
-fn picofarads(farads: f64) -> String {
-    let value = (farads * 1e12).abs();
-    let step = if value < 100.0 { 5.0 } else { 10.0 };
-    format!("{:.0} pF", (value / step).round() * step)
-}
-
-fn ohms(value: f64) -> String {
-    if value < 1e6 { format!("{:.0} kΩ", value / 1e3) } else { format!("{:.1} MΩ", value / 1e6) }
-}
-
-fn what(fault: &Fault) -> String {
-    let at = place(fault);
-    let farads = fault.farads.unwrap_or(0.0);
-    match fault.what {
-        "capacitance" => {
-            let (word, why) = if 0.0 < farads {
-                ("too much", "another cable, or too long")
-            } else {
-                ("too little", "another cable, or too short")
-            };
-            format!("{at} has about {} {word}: {why}", picofarads(farads))
-        }
-        "input-capacitance" => format!("about {} too much across {at}", picofarads(farads)),
-        "broken" => format!("the tip of {at} is not connected"),
-        "no-buffer" => format!("{at} passes the signal without its buffer"),
-        "buffer-elsewhere" => {
-            let lead = fault.lead.as_deref().unwrap_or("another lead");
-            format!("the buffer of {at} sits elsewhere: at the beginning of {lead}")
-        }
-        "inverts" => format!("{at} inverts where it should not, or does not where it should"),
-        "stays-in" => format!("{at} stays in"),
-        "stays-out" => format!("{at} stays out"),
-        _ => format!("something of about {} hangs on {at}", ohms(fault.ohms.unwrap_or(0.0))),
-    }
-}
-
-/// A meter reading that decides it.
-fn meter(fault: &Fault) -> String {
-    let at = fault.lead.clone().unwrap_or_else(|| fault.at.clone());
-    let planned = fault.planned_farads.unwrap_or(0.0);
-    match fault.what {
-        "capacitance" => format!(
-            "unplug {at} at both ends and measure from tip to sleeve: about {} and it is this lead, about {} and it is not",
-            picofarads(planned + fault.farads.unwrap_or(0.0)),
-            picofarads(planned)
-        ),
-        "input-capacitance" => format!(
-            "unplug what is at {} and measure from tip to sleeve of the jack: about {} and it is this",
-            fault.at,
-            picofarads(fault.farads.unwrap_or(0.0))
-        ),
-        "broken" => format!("unplug {at} and measure from tip to tip: below 1 Ω and it is not this"),
-        "no-buffer" | "buffer-elsewhere" => format!(
-            "unplug {}, bypass it, and measure from the tip of its input to the tip of its output: below 1 Ω and there is no buffer in it",
-            fault.at
-        ),
-        "inverts" => format!("play pulse.wav through {} alone: upwards first is not inverted", fault.at),
-        "stays-in" | "stays-out" => {
-            format!("press the switch of {}, look at its light, and record again", fault.at)
-        }
-        _ => format!(
-            "unplug the leads at {} and measure from tip to sleeve of the jack: about {} and it is this; look for a second lead, a tuner, a meter",
-            fault.at,
-            ohms(fault.ohms.unwrap_or(0.0))
-        ),
-    }
 }

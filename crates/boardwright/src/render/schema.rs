@@ -54,6 +54,12 @@ pub(crate) fn named(name: &str) -> Option<String> {
         "manifest-schema" => {
             of::<commands::papers::Manifest<'_>>("manifest", 1, "Manifest of `boardwright papers`")
         }
+        "takes-schema" => {
+            of::<takes::wire::Several>("takes", 1, "Takes of `boardwright take read` with several recordings")
+        }
+        "test-schema" => {
+            of::<commands::test::Sheet<'_>>("test", 1, "Test sheet of `boardwright test --format json`")
+        }
         "take-schema" => of::<takes::wire::Read>("take", 1, "Take of `boardwright take read --format json`"),
         "resolved-schema" => {
             of::<design::wire::Resolved<'_>>("resolved", 1, "Resolved rig of `boardwright export --as json`")

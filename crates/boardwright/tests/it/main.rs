@@ -10,3 +10,4 @@ mod money;
 mod schemas;
 mod shop;
 mod soak;
+mod tested;

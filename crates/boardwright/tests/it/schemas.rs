@@ -152,6 +152,7 @@ fn every_example_is_told_as_the_schemas_say() {
         ("arrange-1", vec!["arrange", "--moves", "2000", "--format", "json"]),
         ("quote-1", vec!["quote", "--format", "json"]),
         ("band-1", vec!["quote", "--band", "--format", "json"]),
+        ("test-1", vec!["test", "--format", "json"]),
         ("findings-2", vec!["check", "--format", "json"]),
         ("resolved-1", vec!["export", "--as", "json"]),
     ];

@@ -644,26 +644,79 @@ pub(crate) const WRITE_DOWN: &str = "write down";
 pub(crate) const FIND_OUT_FIRST: &str = "find out first";
 pub(crate) const TICK_OK: &str = "pass";
 
+pub(crate) const RECORDED: &str = "Recordings";
+pub(crate) const RECORDED_NOTE: &str =
+    "the finished board against a straight lead, beside what its circuit makes one expect";
+// What was found at the rows of the test sheet.
+pub(crate) const PASSES_SHORT: &str = "pass";
+pub(crate) const FAILS: &str = "FAILS";
+pub(crate) const NOTED: &str = "noted";
+pub(crate) const ANSWERED_SHORT: &str = "stands";
+
+pub(crate) fn signed_at(revision: &str) -> String {
+    if revision.is_empty() { "signed".to_owned() } else { format!("signed at revision {revision}") }
+}
+
+pub(crate) fn found_words(said: &str) -> String {
+    format!("found: {said}")
+}
+
+pub(crate) fn answered_for(by: Option<&str>, why: &str) -> String {
+    match by {
+        Some(by) => format!("{by} answers for it: {why}"),
+        None => format!("answered for: {why}"),
+    }
+}
+
+pub(crate) fn of_rows_pass(settled: usize, all: usize) -> String {
+    format!("{settled} of {all} pass so far")
+}
+
+/// How far the test is.
+pub(crate) fn tested(record: &design::TestRecord) -> String {
+    let all = record.rows.len();
+    let count = |state: design::TestState| record.count(|own| *own == state);
+    let due = record.count(|own| matches!(own, design::TestState::Due(_)));
+    let mut parts = vec![format!(
+        "{} of {all} rows pass",
+        count(design::TestState::Passed) + count(design::TestState::Noted)
+    )];
+    for (count, one, more) in [
+        (count(design::TestState::Failed), "fails", "fail"),
+        (count(design::TestState::AnsweredFor), "is answered for", "are answered for"),
+        (due, "is due", "are due"),
+    ] {
+        match count {
+            0 => {}
+            1 => parts.push(format!("1 {one}")),
+            count => parts.push(format!("{count} {more}")),
+        }
+    }
+    let signed = match (&record.signed, &record.last_signed) {
+        (Some(_), _) => "",
+        (None, Some(_)) => ". It was signed, and results have changed since: it is not signed as it is",
+        (None, None) => ". Not signed",
+    };
+    format!("{}{signed}.", parts.join(", "))
+}
+
 /// The head of a part of the test sheet.
 pub(crate) fn test_part(part: TestPart) -> (&'static str, &'static str) {
-    match part {
-        TestPart::Leads => (
-            "Leads",
+    let note = match part {
+        TestPart::Leads => {
             "before they are plugged; wiggle 3 s per end, pull 20 N. Passes: each conductor ≤ 0.2 Ω + what its cable adds, \
-             core to screen ± 10 %",
-        ),
-        TestPart::Outlets => ("Outlets", "nothing plugged"),
-        TestPart::Ends => ("Supply ends", "before the device is plugged"),
-        TestPart::Draw => ("Draw", "measured against printed: ask when more than a fifth apart"),
-        TestPart::Inserts => ("Inserts", "four cases each; silence where something is expected is no pass"),
-        TestPart::States => ("Switching states", "with the player’s guitar, into an amp"),
-        TestPart::Control => ("Control", ""),
-        TestPart::Outputs => {
-            ("Polarity of the outputs", "both amps and the desk alike, unless the player wants it otherwise")
+             core to screen ± 10 %"
         }
-        TestPart::Brief => ("What the brief asks for", "each shown to the player"),
-        TestPart::Whole => ("The whole board", ""),
-    }
+        TestPart::Outlets => "nothing plugged",
+        TestPart::Ends => "before the device is plugged",
+        TestPart::Draw => "measured against printed: ask when more than a fifth apart",
+        TestPart::Inserts => "four cases each; silence where something is expected is no pass",
+        TestPart::States => "with the player’s guitar, into an amp",
+        TestPart::Outputs => "both amps and the desk alike, unless the player wants it otherwise",
+        TestPart::Brief => "each shown to the player",
+        TestPart::Control | TestPart::Whole => "",
+    };
+    (part.title(), note)
 }
 
 // Findings.

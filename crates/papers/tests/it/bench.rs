@@ -235,3 +235,66 @@ fn assumed_draws_are_dotted_on_the_power_map_file() {
         .count();
     assert_eq!(assumed.len(), expected, "{assumed:?}");
 }
+
+/// What was found is printed with its verdict, and signed where it was signed; what is due stays a blank.
+#[test]
+fn the_test_sheet_is_printed_as_it_was_filled_in() {
+    let design = board();
+    let rows = design::test_rows(&design);
+    let kept = |row: &design::TestRow, said: &str, answer: Option<&str>| design::Kept {
+        row: row.line.id.clone(),
+        said: said.to_owned(),
+        by: Some("O. Fenlo".to_owned()),
+        on: "2026-05-14".to_owned(),
+        revision: "C".to_owned(),
+        rests: row.rests_text(),
+        answer: answer.map(str::to_owned),
+    };
+    let of = |key: &str| {
+        rows.iter().find(|row| row.line.id.starts_with(key)).unwrap_or_else(|| panic!("a row {key}"))
+    };
+    let some = vec![
+        kept(of("ohm:"), "0.123 Ω", None),
+        kept(of("whole:shake"), "no", None),
+        kept(of("whole:wiggle"), "no", Some("the plug is the player’s own")),
+    ];
+    let record = design::TestRecord::new(&design, &some);
+    let sheet = |record: &design::TestRecord, name: &'static str| {
+        let paper = one(&PapersInput { record: Some(record), ..input(&design, &[], PaperSize::A4) }, name);
+        text(&paper.pdf, 1, paper.pages)
+    };
+    let words = sheet(&record, "tests");
+    for wanted in ["0.123 Ω", "FAILS", "answers for it", "1 fails", "1 is answered for", "Not signed"] {
+        assert!(words.contains(wanted), "`{wanted}`: {words}");
+    }
+    let book = sheet(&record, "handover");
+    assert!(book.contains("pass so far"), "the client’s book says how far the test is: {book}");
+    let mut all: Vec<design::Kept> = rows
+        .iter()
+        .map(|row| {
+            let said = match row.reads {
+                design::Reads::YesNo => "yes".to_owned(),
+                design::Reads::Words => "up".to_owned(),
+                _ => row.written(&design::Answer::Figure(match row.passes {
+                    design::Passes::AtMost(most) => most,
+                    design::Passes::AtLeast(_) => f64::INFINITY,
+                    design::Passes::Between(low, high) => f64::midpoint(low, high),
+                    _ => 1.0,
+                })),
+            };
+            kept(row, &said, None)
+        })
+        .collect();
+    let record = design::TestRecord::new(&design, &all);
+    assert!(record.can_be_signed(), "{:?}", record.rows.iter().find(|one| !one.state.is_settled()));
+    let mut signature = kept(of("ohm:"), "signed", None);
+    design::SIGNATURE.clone_into(&mut signature.row);
+    signature.rests = record.signs();
+    all.push(signature);
+    let record = design::TestRecord::new(&design, &all);
+    let words = sheet(&record, "tests");
+    assert!(words.contains("signed at revision C") && words.contains("O. Fenlo"), "{words}");
+    assert!(
+        !words.contains("FAILS") && words.contains(&format!("{} of {} rows pass", rows.len(), rows.len()))
+    );
+}

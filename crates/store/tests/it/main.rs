@@ -7,6 +7,7 @@ mod names;
 mod outside;
 mod places;
 mod seals;
+mod tested;
 
 use std::path::Path;
 use std::sync::Arc;

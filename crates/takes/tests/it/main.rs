@@ -8,3 +8,4 @@ mod kinds;
 mod recorded;
 mod refused;
 mod rigs;
+mod states;

@@ -21,6 +21,8 @@ pub(crate) mod power;
 pub(crate) mod print;
 pub(crate) mod shop;
 pub(crate) mod stock;
+pub(crate) mod test;
+pub(crate) mod tested;
 pub(crate) mod whence;
 
 use axum::http::HeaderMap;

@@ -65,6 +65,7 @@ pub(crate) fn page(bench: &Bench, opened: &Opened, place: Place, query: &Query, 
         Place::Power => super::power::page(head, read, query),
         Place::Leads => super::leads::page(bench, head, read, query),
         Place::Build => super::build::page(bench, head, read, query),
+        Place::Test => super::test::page(bench, head, read, query),
         Place::Papers => super::papers::page(bench, head, read, query),
     }
 }

@@ -28,9 +28,11 @@ pub(crate) async fn print(
             let revisions = bench.store.revisions(&job)?;
             let shelf = crate::stock::shelf_of(bench.store.folder(), &job)
                 .map_err(|error| Refusal::senseless(error.to_string()))?;
+            let record = crate::tested::record(&bench.store, &job, read.laid())?;
+            let plots = crate::recordings::drawn(&bench.takes(&job, read));
             let made = bench
                 .papers
-                .all(&read.printed_from(&revisions, &shelf, (bench.store.folder(), &job)))
+                .all(&read.printed_from(&revisions, (&record, &plots), &shelf, (bench.store.folder(), &job)))
                 .map_err(Refusal::senseless)?;
             let files: Vec<(String, &[u8])> =
                 made.iter().map(|(name, bytes)| (name.clone(), bytes.as_slice())).collect();

@@ -20,11 +20,12 @@ pub(crate) enum Place {
     Power,
     Leads,
     Build,
+    Test,
     Papers,
 }
 
 impl Place {
-    pub(crate) const ALL: [Self; 9] = [
+    pub(crate) const ALL: [Self; 10] = [
         Self::Brief,
         Self::Gear,
         Self::Path,
@@ -33,6 +34,7 @@ impl Place {
         Self::Power,
         Self::Leads,
         Self::Build,
+        Self::Test,
         Self::Papers,
     ];
 
@@ -47,6 +49,7 @@ impl Place {
             Self::Power => "power",
             Self::Leads => "leads",
             Self::Build => "build",
+            Self::Test => "test",
             Self::Papers => "papers",
         }
     }
@@ -61,6 +64,7 @@ impl Place {
             Self::Power => "Power",
             Self::Leads => "Leads",
             Self::Build => "Build",
+            Self::Test => "Test",
             Self::Papers => "Papers",
         }
     }
@@ -240,6 +244,7 @@ impl Page {
         let (side, side_hash) = part("side");
         let (sums, sums_hash) = part("sums");
         document(
+            Some(head.place),
             &format!("{}, {}", head.place.title(), head.title),
             &html! {
                 body.{ "job " (class) } data-job=(head.job) data-revision=(head.revision) data-here=(head.here())
@@ -266,7 +271,8 @@ fn short(html: &str) -> String {
     hash_of(std::iter::once(html)).chars().take(16).collect()
 }
 
-fn document(title: &str, body: &Markup) -> String {
+/// Test has styles and a script of its own, which no other page loads.
+fn document(place: Option<Place>, title: &str, body: &Markup) -> String {
     let at = |name: &str| format!("/static/{}/{name}", stamp());
     html! {
         (DOCTYPE)
@@ -278,7 +284,12 @@ fn document(title: &str, body: &Markup) -> String {
                 link rel="icon" type="image/svg+xml" href=(at("mark.svg"));
                 link rel="stylesheet" href=(at("look.css"));
                 link rel="stylesheet" href=(at("places.css"));
-                script type="module" src=(at("main.js")) {}
+                @if place == Some(Place::Test) {
+                    link rel="stylesheet" href=(at("test.css"));
+                    script type="module" src=(at("test.js")) {}
+                } @else {
+                    script type="module" src=(at("main.js")) {}
+                }
             }
             (body)
         }
@@ -289,6 +300,7 @@ fn document(title: &str, body: &Markup) -> String {
 /// A page without a job: the shop, an error.
 pub(crate) fn bare(title: &str, main: &Markup) -> String {
     document(
+        None,
         title,
         &html! {
             body.bare {

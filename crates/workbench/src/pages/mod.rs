@@ -25,4 +25,5 @@ pub(crate) mod picked;
 pub(crate) mod power;
 pub(crate) mod sheet;
 pub(crate) mod shop;
+pub(crate) mod test;
 pub(crate) mod value;

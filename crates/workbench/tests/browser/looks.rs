@@ -19,6 +19,7 @@ pub(crate) const PLACES: &[&str] = &[
     "leads?lead=L07&sort=batch",
     "build",
     "build?all=1",
+    "test",
     "papers",
 ];
 

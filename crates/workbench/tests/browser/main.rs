@@ -17,5 +17,6 @@ mod power;
 mod refused;
 mod sheet;
 mod shop;
+mod test;
 mod together;
 mod typed;

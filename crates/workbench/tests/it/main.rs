@@ -13,5 +13,6 @@ mod names;
 mod serving;
 mod shop;
 mod size;
+mod tested;
 mod told;
 mod web;

@@ -121,5 +121,5 @@ pub(crate) fn revision(answer: &Answer) -> String {
     value["revision"].to_string()
 }
 
-pub(crate) const PLACES: [&str; 9] =
-    ["brief", "gear", "path", "deck", "panel", "power", "leads", "build", "papers"];
+pub(crate) const PLACES: [&str; 10] =
+    ["brief", "gear", "path", "deck", "panel", "power", "leads", "build", "test", "papers"];

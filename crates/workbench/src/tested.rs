@@ -1,0 +1,134 @@
+//! The test record of a job: its sheet with what the journal has of it.
+
+use design::{Design, Kept, TestRecord};
+use store::{Reading, Store, StoreError};
+
+/// The sheet of a job with what was found at its rows.
+pub fn record(store: &Store, job: &str, design: &Design) -> Result<TestRecord, StoreError> {
+    let kept: Vec<Kept> = store.readings(job)?.into_iter().map(kept).collect();
+    Ok(TestRecord::new(design, &kept))
+}
+
+fn kept(reading: Reading) -> Kept {
+    let Reading { row, said, by, on, revision, rests, answer } = reading;
+    Kept { row, said, by, on, revision, rests, answer }
+}
+
+/// An answer that a person gives.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Given<'a> {
+    /// What was found, as it was typed.
+    pub said: &'a str,
+    /// By whom.
+    pub by: Option<&'a str>,
+    /// The day; today where none is given.
+    pub on: Option<&'a str>,
+    /// Why it may stand although it does not pass.
+    pub answer: Option<&'a str>,
+}
+
+/// Reads an answer, keeps it, and gives how it stands. Nothing is kept of what cannot be read.
+///
+/// # Errors
+/// There is no such row, the answer cannot be read, or the journal cannot be written.
+pub fn keep(
+    store: &Store,
+    job: &str,
+    design: &Design,
+    row: &str,
+    given: Given<'_>,
+) -> Result<TestRecord, StoreError> {
+    let refused = |why: String| StoreError::Refused(why);
+    let rows = design::test_rows(design);
+    let Some(own) = rows.iter().find(|own| own.line.id == row) else {
+        return Err(refused(format!("the test sheet has no row `{row}`; `boardwright test` lists them")));
+    };
+    if given.answer.is_some() && given.by.is_none() {
+        return Err(refused("whoever answers for a row is named with it".to_owned()));
+    }
+    // An empty answer takes back what was said.
+    let said = if given.said.trim().is_empty() {
+        String::new()
+    } else {
+        own.written(&own.read(given.said).map_err(refused)?)
+    };
+    let reading = Reading {
+        row: row.to_owned(),
+        said,
+        by: plain(given.by),
+        on: day(given.on)?,
+        revision: design.rig.job.revision.clone().unwrap_or_default(),
+        rests: own.rests_text(),
+        answer: plain(given.answer),
+    };
+    store.read_off(job, &reading)?;
+    record(store, job, design)
+}
+
+/// Signs the sheet as it stands.
+///
+/// # Errors
+/// A row is due, or fails and nobody answers for it; nobody is named; or the journal cannot be written.
+pub fn sign(
+    store: &Store,
+    job: &str,
+    design: &Design,
+    by: &str,
+    on: Option<&str>,
+) -> Result<TestRecord, StoreError> {
+    let now = record(store, job, design)?;
+    let open: Vec<&str> =
+        now.rows.iter().filter(|one| !one.state.is_settled()).map(|one| one.row.line.id.as_str()).collect();
+    let by = plain(Some(by)).ok_or_else(|| StoreError::Refused("whoever signs is named".to_owned()))?;
+    if !open.is_empty() {
+        let some = open.iter().take(5).copied().collect::<Vec<_>>().join(", ");
+        let more = if 5 < open.len() { format!(" and {} more", open.len() - 5) } else { String::new() };
+        return Err(StoreError::Refused(format!(
+            "not signed: {some}{more} {} due or failed; measure, or answer for what does not pass",
+            if open.len() == 1 { "is" } else { "are" }
+        )));
+    }
+    let reading = Reading {
+        row: design::SIGNATURE.to_owned(),
+        said: "signed".to_owned(),
+        by: Some(by),
+        on: day(on)?,
+        revision: design.rig.job.revision.clone().unwrap_or_default(),
+        rests: now.signs(),
+        answer: None,
+    };
+    store.read_off(job, &reading)?;
+    record(store, job, design)
+}
+
+/// One line of text, or none.
+fn plain(text: Option<&str>) -> Option<String> {
+    let text: Vec<&str> = text?.split_whitespace().collect();
+    let text: String = text.join(" ").chars().take(200).collect();
+    (!text.is_empty()).then_some(text)
+}
+
+/// A day as `2026-05-14`; nothing for today.
+fn day(text: Option<&str>) -> Result<String, StoreError> {
+    let Some(text) = text.map(str::trim).filter(|text| !text.is_empty()) else { return Ok(String::new()) };
+    let parts: Vec<&str> = text.split('-').collect();
+    let number = |part: &str| {
+        part.bytes().all(|byte| byte.is_ascii_digit()).then(|| part.parse::<u32>().ok()).flatten()
+    };
+    let is_day = match parts[..] {
+        [year, month, day] => {
+            year.len() == 4
+                && number(year).is_some()
+                && month.len() == 2
+                && number(month).is_some_and(|month| (1..=12).contains(&month))
+                && day.len() == 2
+                && number(day).is_some_and(|day| (1..=31).contains(&day))
+        }
+        _ => false,
+    };
+    if is_day {
+        Ok(text.to_owned())
+    } else {
+        Err(StoreError::Refused(format!("`{text}` is no day: write it as 2026-05-14")))
+    }
+}
