@@ -1,0 +1,4 @@
+//! Walks over small boards, to the end.
+
+mod rows;
+mod words;
