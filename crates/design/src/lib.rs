@@ -10,6 +10,7 @@ mod clock;
 mod cutting;
 mod engines;
 mod estimate;
+mod faults;
 pub mod given;
 mod insert;
 mod label;
@@ -43,6 +44,7 @@ pub use cutting::{
     recut, said_cut, said_open,
 };
 pub use estimate::{choices, fastener_needs, needs, needs_from, terms};
+pub use faults::{ALL_ON, heard_sinks};
 pub use insert::{Break, CASES, Heard, InsertTable, Plugged, breaks, heard, insert_tables};
 pub use label::{Label, LabelKind, labels, outlet_words, tag_words};
 pub use lead::{IN_JOINT, Lead, LeadEndAt, Leg, PULL};

@@ -31,5 +31,6 @@ pub use around::{Around, around};
 pub use history::Repair;
 pub use input::{End, Input, Jack, Link, OffState, Part, Powered, chain};
 pub use kind::{Kind, Symptom, Tool, TrialKind};
+pub use reach::reaches;
 pub use trials::{Complaint, Trial};
 pub use walk::{Answer, CURED, Config, Given, Next, Suspect, Walk};

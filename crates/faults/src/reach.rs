@@ -146,3 +146,9 @@ pub(crate) struct Passed {
     /// Parts without which it does not arrive.
     pub(crate) cuts: Vec<bool>,
 }
+
+/// Whether anything is heard at a sink, by its place, from a node, by these links.
+pub fn reaches(input: &crate::input::Input, links: &[Link], from: usize, sink: usize) -> bool {
+    let Some(to) = input.sinks.get(sink) else { return false };
+    Ways::new(input.nodes, links).touched(from, to.node, input.parts.len()).is_some()
+}

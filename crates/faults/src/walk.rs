@@ -1,5 +1,7 @@
 //! The walk: what answers leave, and what to try next.
 
+use std::sync::Arc;
+
 use crate::history::factor;
 use crate::input::Input;
 use crate::kind::{Kind, Tool};
@@ -93,7 +95,8 @@ pub struct Walk {
     ids: Vec<String>,
     prior: Vec<f64>,
     classes: Vec<usize>,
-    trials: Vec<Trial>,
+    /// Shared by the walks that are tried from here.
+    trials: Arc<Vec<Trial>>,
     usable: Vec<bool>,
     /// How well each suspect explains the answers; at most 1.
     likely: Vec<f64>,
@@ -162,7 +165,7 @@ impl Walk {
             ids,
             prior,
             classes,
-            trials,
+            trials: Arc::new(trials),
             usable,
             likely,
             config: config.clone(),
@@ -252,12 +255,15 @@ impl Walk {
         &self.trials
     }
 
-    /// What is found: suspects that nothing here tells apart and that are likely enough together; empty while none is.
+    /// What is found: suspects that nothing here tells apart and that are likely enough together, or everything that is left
+    /// when there is nothing more to try; empty while there is.
     pub fn found(&self) -> Vec<Suspect> {
-        let best = self.best_class();
-        match best {
-            Some((class, share)) if self.config.found <= share || self.next().is_none() => {
+        match self.best_class() {
+            Some((class, share)) if self.config.found <= share => {
                 self.suspects().into_iter().filter(|suspect| suspect.class == class).collect()
+            }
+            Some(_) if self.next().is_none() => {
+                self.left().into_iter().filter(|suspect| 0.0 < suspect.share).collect()
             }
             _ => Vec::new(),
         }

@@ -1,0 +1,119 @@
+//! Every fault of the examples is found by whoever follows the walk, for every symptom that it can show.
+
+use std::path::Path;
+
+use design::Design;
+use faults::{Answer, Complaint, Config, Given, Input, Symptom, Walk};
+
+fn example(name: &str) -> Design {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples").join(name);
+    let job = document::read(&root, None).expect("an example reads");
+    design::derive(job.rig, job.limits)
+}
+
+/// All suspects alike, no wrong answers, all trials at the same cost.
+fn plain() -> Config {
+    Config { lie: 0.0, found: 1.0 - 1e-9, by_odds: false, by_minutes: false, ..Config::default() }
+}
+
+#[derive(Default, Debug)]
+struct Sum {
+    walks: f64,
+    trials: f64,
+}
+
+/// Follows the walk with each of these parts at fault at once, and parts where their answers part.
+fn follow(input: &Input, walk: &Walk, parts: &[(usize, f64)], depth: u32, sum: &mut Sum) {
+    let Some(next) = walk.next() else {
+        let found: Vec<usize> = walk.found().iter().map(|one| one.part).collect();
+        for (part, weight) in parts {
+            assert!(found.contains(part), "{} is found, not {found:?}", input.parts[*part].id);
+            sum.walks += weight;
+            sum.trials += weight * f64::from(depth);
+        }
+        return;
+    };
+    assert!(depth < 60, "it ends");
+    let after = |answer| {
+        let mut walk = walk.clone();
+        walk.answer(&Given { trial: next.trial.id.clone(), answer });
+        walk
+    };
+    let (yes, no) = (after(Answer::Yes), after(Answer::No));
+    let can = |walk: &Walk| -> Vec<usize> {
+        walk.suspects().iter().filter(|one| 0.0 < one.share).map(|one| one.part).collect()
+    };
+    let (can_yes, can_no) = (can(&yes), can(&no));
+    for (walk, own, other) in [(&yes, &can_yes, &can_no), (&no, &can_no, &can_yes)] {
+        // Who can answer either way is followed both ways.
+        let here: Vec<(usize, f64)> = parts
+            .iter()
+            .filter(|(part, _)| own.contains(part))
+            .map(|(part, weight)| (*part, if other.contains(part) { weight / 2.0 } else { *weight }))
+            .collect();
+        if !here.is_empty() {
+            follow(input, walk, &here, depth + 1, sum);
+        }
+    }
+}
+
+fn complaints(design: &Design, input: &Input) -> Vec<Complaint> {
+    let mut out = Vec::new();
+    for (symptom, ..) in Symptom::ALL {
+        if symptom == Symptom::NoPower {
+            for powered in &input.powered {
+                let device = Some(powered.device.clone());
+                out.push(Complaint { device, ..Complaint::new(symptom, 0) });
+            }
+            continue;
+        }
+        for sink in design::heard_sinks(input, &design.rig) {
+            for source in 0..input.sources.len() {
+                out.push(Complaint { source, ..Complaint::new(symptom, sink) });
+            }
+        }
+    }
+    out
+}
+
+fn every(name: &str, told: bool) -> (f64, f64) {
+    let design = example(name);
+    let (mut worst, mut walks) = (f64::NEG_INFINITY, 0.0);
+    let first = design.fault_input(None, None);
+    for complaint in complaints(&design, &first) {
+        let sink = first.sinks[complaint.sink].id.clone();
+        let input = design.fault_input(None, Some(&sink));
+        let walk = Walk::new(&input, &complaint, &plain(), &[]);
+        let suspects: Vec<(usize, f64)> = walk.suspects().iter().map(|one| (one.part, 1.0)).collect();
+        if suspects.is_empty() {
+            continue;
+        }
+        let bound = walk.bits_left();
+        let mut sum = Sum::default();
+        follow(&input, &walk, &suspects, 0, &mut sum);
+        let mean = sum.trials / sum.walks;
+        let classes = walk.suspects().iter().map(|one| one.class).max().map_or(0, |most| most + 1);
+        if told {
+            println!(
+                "{name:32} {:9} {:8} {:?} {:4} suspects {:4} classes: bound {bound:.2}, mean {mean:.2}",
+                complaint.symptom.word(),
+                sink,
+                complaint.device,
+                suspects.len(),
+                classes
+            );
+        }
+        worst = worst.max(mean - bound);
+        walks += sum.walks;
+    }
+    (worst, walks)
+}
+
+#[test]
+fn whoever_follows_the_walk_finds_every_fault() {
+    for name in ["church-bass-corrected", "two-voice-acoustic-corrected"] {
+        let (worst, walks) = every(name, true);
+        println!("{name}: {walks} walks, {worst:.2} above the bound at most");
+        assert!(100.0 < walks, "{name}: {walks} walks");
+    }
+}

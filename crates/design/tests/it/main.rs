@@ -1,0 +1,3 @@
+//! What follows from the example jobs.
+
+mod faults;
