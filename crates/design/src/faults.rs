@@ -65,6 +65,7 @@ impl<'a> Maker<'a> {
             circuits.iter().map(|circuit| self.links(circuit, &chains, &sinks)).collect();
         let nodes = circuits.first().map_or(0, |first| first.nodes.len()) + sinks.len();
         let mut input = Input { nodes, sources, sinks, ..Input::default() };
+        input.earth_loops = self.earth_loops(&input.sinks);
         let sink = sink.and_then(|id| input.sinks.iter().position(|end| end.id == id));
         let asked = state.and_then(|name| states.iter().position(|(own, _)| own == name));
         let plays = |at: usize| reaches(&input, &links[at], sink);
@@ -168,6 +169,21 @@ impl<'a> Maker<'a> {
         }
         let [sources, sinks] = out;
         (sources, sinks)
+    }
+
+    /// Earths of two ends that meet in the screens: each way round, as either may be where it hums.
+    fn earth_loops(&mut self, sinks: &[End]) -> Vec<(usize, usize, usize)> {
+        let outcome = self.design.shields();
+        let place = |id: &str| sinks.iter().position(|end| end.id == id);
+        let mut out = Vec::new();
+        for one in crate::judged(&outcome).flat_map(|one| &one.loops) {
+            let (Some(a), Some(b)) = (place(&one.ends[0]), place(&one.ends[1])) else { continue };
+            let part = self.part(&format!("earths of {} and {}", one.ends[0], one.ends[1]), Kind::EarthLoop, None);
+            if !out.contains(&(a, b, part)) {
+                out.extend([(a, b, part), (b, a, part)]);
+            }
+        }
+        out
     }
 
     /// The network of one state as links.

@@ -20,6 +20,7 @@
 //! ```
 
 mod around;
+mod card;
 mod history;
 mod input;
 mod kind;
@@ -28,6 +29,7 @@ mod trials;
 mod walk;
 
 pub use around::{Around, around};
+pub use card::{Card, CardStep, Region, Then, card};
 pub use history::Repair;
 pub use input::{End, Input, Jack, Link, OffState, Part, Powered, chain};
 pub use kind::{Kind, Symptom, Tool, TrialKind};

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use crate::history::factor;
 use crate::input::Input;
-use crate::kind::{Kind, Tool};
+use crate::kind::{Kind, Tool, TrialKind};
 use crate::trials::{Complaint, Trial, suspects, trials};
 
 /// What somebody answered.
@@ -38,6 +38,8 @@ pub struct Config {
     pub by_odds: bool,
     /// Whether minutes count; otherwise all trials are alike.
     pub by_minutes: bool,
+    /// The kinds of trials that are offered; none named: all.
+    pub kinds: Vec<TrialKind>,
     /// Whether a lead that is known to be good is at hand.
     pub has_spare_lead: bool,
     /// Whether a meter is at hand.
@@ -52,6 +54,7 @@ impl Default for Config {
             found: 0.95,
             by_odds: true,
             by_minutes: true,
+            kinds: Vec::new(),
             has_spare_lead: true,
             has_meter: true,
         }
@@ -113,6 +116,18 @@ const SPOKEN_AGAINST: f64 = 0.2;
 /// How the name of the last question begins, behind which the part stands that was changed.
 pub const CURED: &str = "cured:";
 
+/// So many of the best trials are looked at one trial further.
+const LOOKED_AHEAD: usize = 6;
+
+/// What a trial tells.
+#[derive(Debug, Clone, Copy)]
+struct Worth {
+    at: usize,
+    bits: f64,
+    yes: f64,
+    minutes: f64,
+}
+
 /// A trial is asked again at most so many times.
 const MOST_TIMES: u32 = 4;
 
@@ -133,7 +148,10 @@ impl Walk {
             Tool::SpareLead => config.has_spare_lead,
             Tool::Meter => config.has_meter,
         };
-        let usable: Vec<bool> = trials.iter().map(|trial| trial.tool.is_none_or(has)).collect();
+        let usable: Vec<bool> = trials
+            .iter()
+            .map(|trial| trial.tool.is_none_or(has) && (config.kinds.is_empty() || config.kinds.contains(&trial.kind)))
+            .collect();
         let kinds: Vec<Kind> = suspects.iter().map(|part| input.parts[*part].kind).collect();
         let symptom = complaint.symptom;
         let mut prior: Vec<f64> = kinds
@@ -288,24 +306,16 @@ impl Walk {
         if self.best_class().is_none_or(|(_, share)| self.config.found <= share) {
             return None;
         }
-        let shares = self.shares();
-        let mut best: Option<(f64, usize, f64, f64)> = None;
-        for (at, trial) in self.trials.iter().enumerate() {
-            let (times, is_given_up) = self.asked[at];
-            let most = if 0.0 < self.config.lie { MOST_TIMES } else { 1 };
-            if !self.usable[at] || is_given_up || most <= times {
-                continue;
-            }
-            let (bits, yes) = self.tells(trial, &shares);
-            if bits <= 1e-6 {
-                continue;
-            }
-            let worth = if self.config.by_minutes { bits / trial.minutes } else { bits };
-            if best.is_none_or(|(most, ..)| most + 1e-12 < worth) {
-                best = Some((worth, at, bits, yes));
+        let mut near = self.worth();
+        near.truncate(LOOKED_AHEAD);
+        let mut best: Option<(f64, Worth)> = None;
+        for one in near {
+            let ahead = self.ahead(&one);
+            if best.is_none_or(|(most, _)| most + 1e-12 < ahead) {
+                best = Some((ahead, one));
             }
         }
-        let (_, at, bits, yes) = best?;
+        let Worth { at, bits, yes, .. } = best?.1;
         let after = |answer: Answer| {
             let mut walk = self.clone();
             walk.answer(&Given { trial: self.trials[at].id.clone(), answer });
@@ -317,6 +327,41 @@ impl Walk {
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a few bits, not below zero")]
         let more = more as usize;
         Some(Next { trial: &self.trials[at], yes, left_if_yes, left_if_no, bits, more })
+    }
+
+    /// What each trial that can be asked tells, the best first; of alike ones in the order of the trials.
+    fn worth(&self) -> Vec<Worth> {
+        let shares = self.shares();
+        let most = if 0.0 < self.config.lie { MOST_TIMES } else { 1 };
+        let mut out: Vec<Worth> = Vec::new();
+        for (at, trial) in self.trials.iter().enumerate() {
+            let (times, is_given_up) = self.asked[at];
+            if !self.usable[at] || is_given_up || most <= times {
+                continue;
+            }
+            let (bits, yes) = self.tells(trial, &shares);
+            if 1e-6 < bits {
+                let minutes = if self.config.by_minutes { trial.minutes } else { 1.0 };
+                out.push(Worth { at, bits, yes, minutes });
+            }
+        }
+        out.sort_by(|a, b| (b.bits / b.minutes).total_cmp(&(a.bits / a.minutes)).then(a.at.cmp(&b.at)));
+        out
+    }
+
+    /// What a trial and the best one after it tell in a minute: the best alone now and then leaves halves that nothing
+    /// parts well.
+    fn ahead(&self, one: &Worth) -> f64 {
+        let (mut bits, mut minutes) = (one.bits, one.minutes);
+        for (answer, share) in [(Answer::Yes, one.yes), (Answer::No, 1.0 - one.yes)] {
+            let mut walk = self.clone();
+            walk.answer(&Given { trial: self.trials[one.at].id.clone(), answer });
+            if let Some(next) = walk.worth().first() {
+                bits += share * next.bits;
+                minutes += share * next.minutes;
+            }
+        }
+        bits / minutes
     }
 
     fn shares(&self) -> Vec<f64> {

@@ -156,26 +156,3 @@ fn search(
     }
     labels.remove(piece);
 }
-
-/// The cost of the cheapest cure by trying every set of joins: for graphs of a few joins, to hold the engine against.
-pub fn brute_force(input: &Input, config: &Config, ends: &[usize]) -> Option<u64> {
-    let open: Vec<(usize, u64)> =
-        (0..input.joins.len()).filter_map(|at| Some((at, config.cure(&input.joins[at])?.1))).collect();
-    let mut best: Option<u64> = None;
-    for set in 0_u64..1 << open.len() {
-        let mut stands = vec![true; input.joins.len()];
-        let mut cost = 0;
-        for (bit, (at, own)) in open.iter().enumerate() {
-            if set >> bit & 1 == 1 {
-                stands[*at] = false;
-                cost += own;
-            }
-        }
-        let root = roots(input.pieces.len(), input, &stands);
-        let own: BTreeSet<usize> = ends.iter().map(|end| root[input.ends[*end].piece]).collect();
-        if own.len() == ends.len() && best.is_none_or(|least| cost < least) {
-            best = Some(cost);
-        }
-    }
-    best
-}

@@ -29,7 +29,6 @@ mod input;
 mod paths;
 mod solve;
 
-pub use cure::brute_force;
 pub use induced::{area, induced};
 pub use input::{Config, CureKind, End, Input, Join, JoinKind, Use};
 pub use solve::{Cure, EarthLoop, Outcome, Step, UseOutcome, solve};

@@ -1,11 +1,12 @@
 //! Every fault of the examples is found by whoever follows the walk, for every symptom that it can show.
 
+use std::collections::BTreeMap;
 use std::path::Path;
 
 use design::Design;
 use faults::{Answer, CURED, Complaint, Config, Given, Input, Symptom, Walk};
 
-fn example(name: &str) -> Design {
+pub(crate) fn example(name: &str) -> Design {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples").join(name);
     let job = document::read(&root, None).expect("an example reads");
     design::derive(job.rig, job.limits)
@@ -84,9 +85,10 @@ fn complaints(design: &Design, input: &Input) -> Vec<Complaint> {
     out
 }
 
-fn every(name: &str, told: bool) -> (f64, f64) {
+/// For each complaint: the symptom, by how many trials the mean is above the bound, and how many faults were looked for.
+fn every(name: &str) -> Vec<(Symptom, f64, f64)> {
     let design = example(name);
-    let (mut worst, mut walks) = (f64::NEG_INFINITY, 0.0);
+    let mut out = Vec::new();
     let first = design.fault_input(None, None);
     for complaint in complaints(&design, &first) {
         let sink = first.sinks[complaint.sink].id.clone();
@@ -100,28 +102,44 @@ fn every(name: &str, told: bool) -> (f64, f64) {
         let mut sum = Sum::default();
         follow(&input, &walk, &suspects, 0, &mut sum);
         let mean = sum.trials / sum.walks;
-        let classes = walk.suspects().iter().map(|one| one.class).max().map_or(0, |most| most + 1);
-        if told {
-            println!(
-                "{name:32} {:9} {:8} {:?} {:4} suspects {:4} classes: bound {bound:.2}, mean {mean:.2}",
-                complaint.symptom.word(),
-                sink,
-                complaint.device,
-                suspects.len(),
-                classes
-            );
-        }
-        worst = worst.max(mean - bound);
-        walks += sum.walks;
+        out.push((complaint.symptom, mean - bound, sum.walks));
     }
-    (worst, walks)
+    out
+}
+
+/// Jobs that the ordinary run walks over; the long run walks over all.
+const FEW: [&str; 3] = ["church-bass-corrected", "two-voice-acoustic-corrected", "wet-dry-touring-corrected"];
+
+fn jobs() -> Vec<String> {
+    if std::env::var_os("BOARDWRIGHT_SOAK").is_none() {
+        return FEW.map(str::to_owned).to_vec();
+    }
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples");
+    let mut names: Vec<String> = std::fs::read_dir(root)
+        .expect("the examples")
+        .map(|entry| entry.expect("an entry").file_name().to_string_lossy().into_owned())
+        .collect();
+    names.sort();
+    names
 }
 
 #[test]
 fn whoever_follows_the_walk_finds_every_fault() {
-    for name in ["church-bass-corrected", "two-voice-acoustic-corrected"] {
-        let (worst, walks) = every(name, true);
-        println!("{name}: {walks} walks, {worst:.2} above the bound at most");
-        assert!(100.0 < walks, "{name}: {walks} walks");
+    let mut worst: BTreeMap<&str, f64> = BTreeMap::new();
+    let mut walks = 0.0;
+    for name in jobs() {
+        for (symptom, above, count) in every(&name) {
+            let most = worst.entry(symptom.word()).or_insert(f64::NEG_INFINITY);
+            *most = most.max(above);
+            walks += count;
+        }
     }
+    for (symptom, above) in &worst {
+        // A plug that is moved, a light and a worked contact now and then say nothing, so that no walk comes near the bound of
+        // trials that always tell.
+        let most = if ["crackle", "moved", "hum", "dull"].contains(symptom) { 2.0 } else { 1.0 };
+        assert!(*above < most, "{symptom}: {above} above the entropy bound");
+    }
+    println!("{walks} walks; trials above the entropy bound, at most: {worst:.2?}");
+    assert!(700.0 < walks, "{walks} walks");
 }
