@@ -34,7 +34,8 @@ pub(crate) async fn show(
         let is_whole = symptom.is_some_and(|symptom| symptom != Symptom::NoPower || device.is_some());
         let Some(symptom) = symptom.filter(|_| is_whole) else {
             let states = design.fault_states();
-            let choose = Choose { job: &job, input: &input, heard: &heard, sink, states: &states, symptom };
+            let loops = design.shields();
+            let choose = Choose { job: &job, design, loops: &loops, input: &input, heard: &heard, sink, states: &states, symptom };
             return Ok(Html(choose.html()).into_response());
         };
         let source = (0..input.sources.len())

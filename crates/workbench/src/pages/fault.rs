@@ -27,6 +27,9 @@ fn percent(share: f64) -> String {
 /// What is heard: the first page.
 pub(crate) struct Choose<'a> {
     pub(crate) job: &'a str,
+    pub(crate) design: &'a Design,
+    /// What closes through the screens.
+    pub(crate) loops: &'a shields::Outcome,
     pub(crate) input: &'a Input,
     /// The ends at which anything is heard.
     pub(crate) heard: &'a [usize],
@@ -78,12 +81,39 @@ impl Choose<'_> {
                             } }
                         }
                     }
+                    @if self.symptom.is_none() { (self.earth_loops()) }
                     p.never { b { "Never" } " take an earth off to stop hum, and open nothing that is plugged into the wall." }
                 }
             }
         };
         alone("Fault", "fault.css", &body)
     }
+}
+
+impl Choose<'_> {
+    /// The earth loops of each use that counts, lit on the board, with what opens them.
+    fn earth_loops(&self) -> Markup {
+        let uses: Vec<&shields::UseOutcome> =
+            design::judged(self.loops).filter(|own| !own.loops.is_empty()).collect();
+        html! {
+            @for own in uses {
+                @let ways: Vec<&str> = own.loops.iter().flat_map(|one| &one.joins).map(String::as_str).collect();
+                h2 { "Earth loop: " (own.name) }
+                (lit(&board(self.design), &ways, &[], ""))
+                ul.loops { @for one in &own.loops {
+                    li { (one.ends[0]) " and " (one.ends[1]) " by " (one.joins.join(", ")) }
+                } }
+                @if own.cure.is_impossible { p { "Insulate the panel's jacks: the two are bonded on the board." } }
+                @for step in &own.cure.steps { p { b { (step.join) } ": " (step.kind.words()) } }
+            }
+        }
+    }
+}
+
+/// The board as it is looked at here.
+fn board(design: &Design) -> drawing::Drawing {
+    let wide = design.rig.board.extent().width.as_mm();
+    drawing::portrait(design, scale_for(wide * 1.1 + 20.0, SHEET), &[])
 }
 
 /// One question, or what is found.
@@ -111,8 +141,7 @@ impl Ask<'_> {
         let (leads, devices) = places(self.input, &parts);
         let at = next.map(|next| next.trial.at.clone()).unwrap_or_default();
         let at_device = at.split('.').next().unwrap_or_default();
-        let wide = self.design.rig.board.extent().width.as_mm();
-        let drawing = drawing::portrait(self.design, scale_for(wide * 1.1 + 20.0, SHEET), &[]);
+        let drawing = board(self.design);
         let body = html! {
             body.fault {
                 header {

@@ -20,6 +20,9 @@ pub(crate) const PLACES: &[&str] = &[
     "build",
     "build?all=1",
     "papers",
+    "fault",
+    "fault?symptom=dead",
+    "fault?symptom=hum&at=desk&told=into:B5.IN=no",
 ];
 
 async fn every_place(width: u32, height: u32, dark: bool) {
