@@ -83,7 +83,8 @@ impl<'a> Maker<'a> {
         input.links.clone_from(&links[chosen]);
         for device in self.design.rig.by_tag() {
             if engaged.contains(&device.tag) && is_switched(device) {
-                let without: Vec<String> = engaged.iter().filter(|tag| **tag != device.tag).cloned().collect();
+                let without: Vec<String> =
+                    engaged.iter().filter(|tag| **tag != device.tag).cloned().collect();
                 let circuit = self.circuit(&without);
                 let links = self.links(&circuit, &chains, &input.sinks);
                 input.off.push(OffState { device: device.tag.clone(), links });
@@ -97,7 +98,10 @@ impl<'a> Maker<'a> {
 
     /// The network with these on.
     fn circuit(&self, engaged: &[String]) -> Circuit {
-        let on = signal::on_in_states(&self.signal, &self.config, [engaged]).into_iter().next().unwrap_or_default();
+        let on = signal::on_in_states(&self.signal, &self.config, [engaged])
+            .into_iter()
+            .next()
+            .unwrap_or_default();
         let position = |switch: &signal::model::Switch| {
             let last = switch.positions.len().saturating_sub(1);
             u8::try_from(if on.contains(&switch.name) { last } else { 0 }).unwrap_or(0)
@@ -118,7 +122,9 @@ impl<'a> Maker<'a> {
 
     fn title(&self, id: &str, kind: Kind) -> String {
         let rig = &self.design.rig;
-        let named = |device: Option<&Device>| device.map(|device| device.title.clone()).filter(|title| !title.is_empty());
+        let named = |device: Option<&Device>| {
+            device.map(|device| device.title.clone()).filter(|title| !title.is_empty())
+        };
         match kind {
             Kind::Lead | Kind::PowerLead | Kind::MainsLead => {
                 let lead = self.design.leads.iter().find(|lead| lead.tag == id);
@@ -145,7 +151,9 @@ impl<'a> Maker<'a> {
     fn ends(&mut self, circuit: &Circuit) -> (Vec<End>, Vec<End>) {
         let leads_at = |design: &Design, id: &str| -> Vec<String> {
             let own = design.leads.iter().filter(|lead| lead.class == LeadClass::Signal);
-            own.filter(|lead| lead.ends.iter().any(|end| end.port.device == id)).map(|lead| lead.tag.clone()).collect()
+            own.filter(|lead| lead.ends.iter().any(|end| end.port.device == id))
+                .map(|lead| lead.tag.clone())
+                .collect()
         };
         let mut out: [Vec<End>; 2] = [Vec::new(), Vec::new()];
         let of = [(&circuit.sources, Kind::Source), (&circuit.sinks, Kind::Sink)];
@@ -178,7 +186,8 @@ impl<'a> Maker<'a> {
         let mut out = Vec::new();
         for one in crate::judged(&outcome).flat_map(|one| &one.loops) {
             let (Some(a), Some(b)) = (place(&one.ends[0]), place(&one.ends[1])) else { continue };
-            let part = self.part(&format!("earths of {} and {}", one.ends[0], one.ends[1]), Kind::EarthLoop, None);
+            let part =
+                self.part(&format!("earths of {} and {}", one.ends[0], one.ends[1]), Kind::EarthLoop, None);
             if !out.contains(&(a, b, part)) {
                 out.extend([(a, b, part), (b, a, part)]);
             }
@@ -187,7 +196,12 @@ impl<'a> Maker<'a> {
     }
 
     /// The network of one state as links.
-    fn links(&mut self, circuit: &Circuit, chains: &BTreeMap<String, Vec<usize>>, sinks: &[End]) -> Vec<Link> {
+    fn links(
+        &mut self,
+        circuit: &Circuit,
+        chains: &BTreeMap<String, Vec<usize>>,
+        sinks: &[End],
+    ) -> Vec<Link> {
         let mut out = Vec::new();
         for element in &circuit.elements {
             if element.a == EARTH || element.b == EARTH {
@@ -200,7 +214,9 @@ impl<'a> Maker<'a> {
             let mut parts = Vec::new();
             if let Some(device) = self.design.rig.device(&stage.device) {
                 parts.push(self.part(&device.tag, Kind::Device, Some(&device.tag)));
-                if matches!(device.signal.bypass.value, Some(Bypass::Hard | Bypass::Relay)) && is_switched(device) {
+                if matches!(device.signal.bypass.value, Some(Bypass::Hard | Bypass::Relay))
+                    && is_switched(device)
+                {
                     parts.push(self.switch(&device.tag));
                 }
                 parts.extend(chains.get(&device.tag).into_iter().flatten());
@@ -227,11 +243,13 @@ impl<'a> Maker<'a> {
         let design = self.design;
         if let Some(lead) = name.strip_suffix(" core") {
             if let Some(port) = lead.strip_suffix(" leg") {
-                let found = design.leads.iter().find(|own| own.ends.iter().any(|end| end.port.to_string() == port));
+                let found =
+                    design.leads.iter().find(|own| own.ends.iter().any(|end| end.port.to_string() == port));
                 return found.map(|own| self.lead_parts(own, &[port])).unwrap_or_default();
             }
             if let Some((from, to)) = lead.split_once(" > ") {
-                let is_it = |flow: &(PortRef, PortRef)| flow.0.to_string() == from && flow.1.to_string() == to;
+                let is_it =
+                    |flow: &(PortRef, PortRef)| flow.0.to_string() == from && flow.1.to_string() == to;
                 let found = design.leads.iter().find(|own| own.flows.iter().any(is_it));
                 if let Some(own) = found {
                     return self.lead_parts(own, &[from, to]);
@@ -243,7 +261,9 @@ impl<'a> Maker<'a> {
             let (from, to) = (port_of(from), port_of(to));
             if let Some(insert) = design.rig.device(&from.device).and_then(|device| {
                 let mut own = device.inserts.iter();
-                own.find(|insert| [&insert.send, &insert.back].iter().any(|port| **port == from.port || **port == to.port))
+                own.find(|insert| {
+                    [&insert.send, &insert.back].iter().any(|port| **port == from.port || **port == to.port)
+                })
             }) && what == "normal"
             {
                 let id = format!("{}.{}", from.device, insert.name);
@@ -291,7 +311,14 @@ impl<'a> Maker<'a> {
                 let Some(part) = self.jack(&end.port) else { continue };
                 let port = end.port.to_string();
                 if out.iter().all(|jack| jack.port != port) {
-                    out.push(Jack { port, node, part, pulls, opens: Vec::new(), is_in: end.kind == EndKind::To });
+                    out.push(Jack {
+                        port,
+                        node,
+                        part,
+                        pulls,
+                        opens: Vec::new(),
+                        is_in: end.kind == EndKind::To,
+                    });
                 }
             }
         }
@@ -305,7 +332,14 @@ impl<'a> Maker<'a> {
                 }
                 let id = format!("{}.{}", device.tag, insert.name);
                 let Some(normal) = self.by_id.get(&id).copied() else { continue };
-                out.push(Jack { port: port.to_string(), node, part, pulls: None, opens: vec![normal], is_in: true });
+                out.push(Jack {
+                    port: port.to_string(),
+                    node,
+                    part,
+                    pulls: None,
+                    opens: vec![normal],
+                    is_in: true,
+                });
             }
         }
         out
@@ -402,8 +436,12 @@ impl<'a> Maker<'a> {
         let only = device.feed.as_ref()?.outlets.first()?;
         let (brick, need) = (rig.device(&only.device)?, device.power.current.value?);
         let own = brick.outlet(&only.port)?;
-        let used: BTreeSet<&PortRef> =
-            rig.devices.iter().filter_map(|device| device.feed.as_ref()).flat_map(|feed| &feed.outlets).collect();
+        let used: BTreeSet<&PortRef> = rig
+            .devices
+            .iter()
+            .filter_map(|device| device.feed.as_ref())
+            .flat_map(|feed| &feed.outlets)
+            .collect();
         for other in rig.by_tag() {
             for outlet in &other.outlets {
                 let port = PortRef::new(&other.tag, &outlet.name);
@@ -460,7 +498,8 @@ fn reads(outlet: &Outlet) -> Option<String> {
 /// Whether anything is heard at a sink, or at any where none is named.
 fn reaches(input: &Input, links: &[Link], sink: Option<usize>) -> bool {
     let mut to = (0..input.sinks.len()).filter(|at| sink.is_none_or(|sink| sink == *at));
-    let from = |at: usize| input.sources.iter().any(|source| ::faults::reaches(input, links, source.node, at));
+    let from =
+        |at: usize| input.sources.iter().any(|source| ::faults::reaches(input, links, source.node, at));
     to.any(from)
 }
 
@@ -469,7 +508,11 @@ pub fn heard_sinks(input: &Input, rig: &rig::Rig) -> Vec<usize> {
     let ends = |id: &str| {
         rig.runs.iter().any(|run| {
             run.carries == Carries::Signal
-                && run.stops.last().and_then(|stop| stop.arrives.as_ref()).is_some_and(|port| port.device == id)
+                && run
+                    .stops
+                    .last()
+                    .and_then(|stop| stop.arrives.as_ref())
+                    .is_some_and(|port| port.device == id)
         })
     };
     (0..input.sinks.len()).filter(|at| ends(&input.sinks[*at].id)).collect()

@@ -1,7 +1,7 @@
 //! What the engine for screens is given: the metal of the board, what joins it, and what stands on the protective earth.
 
-use rig::{Carries, ConnectorFamily, Isolation, LeadClass, Port, PortRef, Role, Run, Sink};
 use ::shields::{Config, End, Input, Join, JoinKind, Outcome, Use, UseOutcome};
+use rig::{Carries, ConnectorFamily, Isolation, LeadClass, Port, PortRef, Role, Run, Sink};
 
 use crate::Design;
 
@@ -163,7 +163,8 @@ impl Maker<'_> {
             connector.is_some_and(|connector| connector.family == ConnectorFamily::Xlr)
         };
         let design = self.design;
-        let lead = design.leads.iter().find(|lead| lead.flows.iter().any(|flow| flow.0 == *from && flow.1 == *to));
+        let lead =
+            design.leads.iter().find(|lead| lead.flows.iter().any(|flow| flow.0 == *from && flow.1 == *to));
         let (a, b) = (self.of(from), self.of(to));
         let name = lead.map_or_else(|| format!("{from} > {to}"), |lead| lead.tag.clone());
         let mut join = Join::new(&name, kind, a, b);
@@ -199,9 +200,15 @@ impl Maker<'_> {
                 let lead = leads.iter().find(|lead| lead.class == LeadClass::Dc && lead.feeds(&device.tag));
                 let Some(lead) = lead.map(|lead| lead.tag.clone()) else { continue };
                 let (a, b) = (self.piece(&device.tag), self.piece(&node));
-                self.out.joins.push(Join::new(&format!("{lead} at {}", device.tag), JoinKind::Negative, a, b));
+                self.out.joins.push(Join::new(
+                    &format!("{lead} at {}", device.tag),
+                    JoinKind::Negative,
+                    a,
+                    b,
+                ));
                 let is_joined = given.isolation.value == Some(Isolation::Joined);
-                let is_earthed = rig.device(&outlet.device).is_some_and(|brick| brick.power.earthed.value == Some(true));
+                let is_earthed =
+                    rig.device(&outlet.device).is_some_and(|brick| brick.power.earthed.value == Some(true));
                 let name = format!("{node} to earth");
                 if is_joined && is_earthed && self.out.joins.iter().all(|join| join.id != name) {
                     let case = self.piece(&outlet.device);

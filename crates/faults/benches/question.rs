@@ -3,7 +3,12 @@
 use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use faults::{Answer, Complaint, Config, Given, Symptom, Walk, around, chain};
+use faults::{Answer, Complaint, Config, Given, Symptom, Walk, around};
+
+#[path = "../tests/it/chain.rs"]
+mod chain;
+
+use chain::chain;
 
 #[global_allocator]
 static ALLOCATOR: mimalloc::MiMalloc = mimalloc::MiMalloc;

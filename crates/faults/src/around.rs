@@ -30,8 +30,7 @@ const TOLD: usize = 3;
 ///
 /// `known` are parts that an answer has shown to be good, and are not avoided.
 pub fn around(input: &Input, complaint: &Complaint, broken: &[usize]) -> Vec<Around> {
-    let (Some(source), Some(sink)) =
-        (input.sources.get(complaint.source), input.sinks.get(complaint.sink))
+    let (Some(source), Some(sink)) = (input.sources.get(complaint.source), input.sinks.get(complaint.sink))
     else {
         return Vec::new();
     };
@@ -68,7 +67,9 @@ pub fn around(input: &Input, complaint: &Complaint, broken: &[usize]) -> Vec<Aro
     }
     for jack in &input.jacks {
         if jack.is_in {
-            if let Some(passed) = plugged_in(input, complaint, jack).map(|passed| passed.touches).filter(plays) {
+            if let Some(passed) =
+                plugged_in(input, complaint, jack).map(|passed| passed.touches).filter(plays)
+            {
                 add(format!("{} into {}", source.id, words_of(&jack.port)), lost(&passed), MOVED, false);
             }
         } else if let Some(passed) = plugged_out(input, complaint, jack).filter(plays) {
@@ -112,7 +113,9 @@ fn devices(input: &Input, complaint: &Complaint, touches: Option<&[bool]>) -> Ve
         None => {
             let (source, sink) = (&input.sources[complaint.source], &input.sinks[complaint.sink]);
             let ways = Ways::new(input.nodes, &input.links);
-            let Some(found) = ways.touched(source.node, sink.node, input.parts.len()) else { return Vec::new() };
+            let Some(found) = ways.touched(source.node, sink.node, input.parts.len()) else {
+                return Vec::new();
+            };
             usual = found.0;
             &usual
         }

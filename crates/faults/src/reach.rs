@@ -60,9 +60,13 @@ impl<'a> Ways<'a> {
                 continue;
             }
             cuts[part] = *known.entry(own).or_insert_with(|| {
-                own.iter().for_each(|link| without[*link] = true);
+                for link in own {
+                    without[*link] = true;
+                }
                 let arrives = self.reached(from, &without)[to];
-                own.iter().for_each(|link| without[*link] = false);
+                for link in own {
+                    without[*link] = false;
+                }
                 !arrives
             });
         }
@@ -73,7 +77,12 @@ impl<'a> Ways<'a> {
     /// never arrives.
     ///
     /// A wire that hangs on such a way and leads nowhere is touched too: what is wrong with it is heard.
-    pub(crate) fn touched(&self, from: usize, to: usize, parts: usize) -> Option<(Vec<bool>, Vec<Vec<usize>>)> {
+    pub(crate) fn touched(
+        &self,
+        from: usize,
+        to: usize,
+        parts: usize,
+    ) -> Option<(Vec<bool>, Vec<Vec<usize>>)> {
         let ahead = self.reached(from, &vec![false; self.links.len()]);
         if !ahead.get(to).copied().unwrap_or(false) {
             return None;

@@ -189,7 +189,9 @@ impl Maker<'_> {
             ));
         }
         for off in &input.off {
-            let Some(passed) = plain(input, self.complaint, &off.links, self.complaint.sink) else { continue };
+            let Some(passed) = plain(input, self.complaint, &off.links, self.complaint.sink) else {
+                continue;
+            };
             out.push(self.trial(
                 TrialKind::Off,
                 &off.device,
@@ -270,18 +272,16 @@ impl Maker<'_> {
                 }
                 Kind::Switch | Kind::Normal => {
                     let how = if part.kind == Kind::Switch {
-                        format!("Work the switch of {} ten times.", part.device.as_deref().unwrap_or(&part.id))
+                        format!(
+                            "Work the switch of {} ten times.",
+                            part.device.as_deref().unwrap_or(&part.id)
+                        )
                     } else {
                         format!("Push a plug into {} and out again, five times.", words_of(&part.id))
                     };
-                    out.push(self.trial(
-                        TrialKind::Work,
-                        &part.id,
-                        how,
-                        symptom.question(),
-                        None,
-                        |one| if one == *at { WORKED } else { 0.0 },
-                    ));
+                    out.push(self.trial(TrialKind::Work, &part.id, how, symptom.question(), None, |one| {
+                        if one == *at { WORKED } else { 0.0 }
+                    }));
                 }
                 _ => {}
             }
@@ -332,7 +332,11 @@ impl Maker<'_> {
                 TrialKind::Move,
                 &powered.device,
                 format!("Put the power plug of {} into {free}.", powered.device),
-                if self.complaint.symptom == Symptom::NoPower { "Light?" } else { self.complaint.symptom.question() },
+                if self.complaint.symptom == Symptom::NoPower {
+                    "Light?"
+                } else {
+                    self.complaint.symptom.question()
+                },
                 None,
                 |one| if one == *outlet && !before.contains(&one) { 1.0 } else { 0.0 },
             ));

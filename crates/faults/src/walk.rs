@@ -29,6 +29,7 @@ pub struct Given {
 
 /// How the walk goes.
 #[derive(Debug, Clone, PartialEq)]
+#[expect(clippy::struct_excessive_bools, reason = "each says of one thing whether it counts or is at hand")]
 pub struct Config {
     /// How often an answer is wrong, 0 to below a half.
     pub lie: f64,
@@ -150,19 +151,26 @@ impl Walk {
         };
         let usable: Vec<bool> = trials
             .iter()
-            .map(|trial| trial.tool.is_none_or(has) && (config.kinds.is_empty() || config.kinds.contains(&trial.kind)))
+            .map(|trial| {
+                trial.tool.is_none_or(has) && (config.kinds.is_empty() || config.kinds.contains(&trial.kind))
+            })
             .collect();
         let kinds: Vec<Kind> = suspects.iter().map(|part| input.parts[*part].kind).collect();
         let symptom = complaint.symptom;
         let mut prior: Vec<f64> = kinds
             .iter()
-            .map(|kind| match config.by_odds {
-                true => kind.odds(symptom) * factor(*kind, symptom, &kinds, &input.history),
-                false => 1.0,
+            .map(|kind| {
+                if config.by_odds {
+                    kind.odds(symptom) * factor(*kind, symptom, &kinds, &input.history)
+                } else {
+                    1.0
+                }
             })
             .collect();
         let sum: f64 = prior.iter().sum();
-        prior.iter_mut().for_each(|one| *one /= sum);
+        for one in &mut prior {
+            *one /= sum;
+        }
         // Whoever answers every trial alike is of one class.
         let mut rows: Vec<Vec<u64>> = Vec::new();
         let mut classes = Vec::new();
@@ -239,7 +247,9 @@ impl Walk {
     fn scale(&mut self) {
         let best = self.likely.iter().copied().fold(0.0, f64::max);
         if 0.0 < best {
-            self.likely.iter_mut().for_each(|one| *one /= best);
+            for one in &mut self.likely {
+                *one /= best;
+            }
         }
     }
 
@@ -324,7 +334,11 @@ impl Walk {
         };
         let ((left_if_yes, bits_yes), (left_if_no, bits_no)) = (after(Answer::Yes), after(Answer::No));
         let more = (yes * bits_yes + (1.0 - yes) * bits_no).ceil().max(0.0);
-        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a few bits, not below zero")]
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a few bits, not below zero"
+        )]
         let more = more as usize;
         Some(Next { trial: &self.trials[at], yes, left_if_yes, left_if_no, bits, more })
     }
@@ -365,10 +379,13 @@ impl Walk {
     }
 
     fn shares(&self) -> Vec<f64> {
-        let mut out: Vec<f64> = self.prior.iter().zip(&self.likely).map(|(prior, likely)| prior * likely).collect();
+        let mut out: Vec<f64> =
+            self.prior.iter().zip(&self.likely).map(|(prior, likely)| prior * likely).collect();
         let sum: f64 = out.iter().sum();
         if 0.0 < sum {
-            out.iter_mut().for_each(|one| *one /= sum);
+            for one in &mut out {
+                *one /= sum;
+            }
         }
         out
     }

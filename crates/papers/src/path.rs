@@ -65,7 +65,12 @@ fn earth_loops(design: &Design) -> Option<Table> {
     let mut table = Table::new(
         "",
         11.0,
-        vec![share(text::USE, 0.4), share(text::EARTHED, 0.6), share(text::BY_LEADS, 1.0), share(text::OPENED_BY, 1.0)],
+        vec![
+            share(text::USE, 0.4),
+            share(text::EARTHED, 0.6),
+            share(text::BY_LEADS, 1.0),
+            share(text::OPENED_BY, 1.0),
+        ],
     )
     .tight();
     let mut is_any = false;

@@ -91,9 +91,9 @@ fn label(graph: &BTreeMap<(usize, usize), Bundle>, terminals: &[usize]) -> Vec<u
     pieces.retain(|piece| !known.contains(piece));
     while !pieces.is_empty() {
         let tied = |piece: &usize| {
-            let near = graph.iter().filter(|((a, b), _)| {
-                a == piece && known.contains(b) || b == piece && known.contains(a)
-            });
+            let near = graph
+                .iter()
+                .filter(|((a, b), _)| a == piece && known.contains(b) || b == piece && known.contains(a));
             near.map(|(_, bundle)| bundle.cost).sum::<u64>()
         };
         let Some(next) = pieces.iter().copied().max_by_key(|piece| (tied(piece), std::cmp::Reverse(*piece)))
@@ -143,11 +143,18 @@ fn search(
     let own: Vec<(usize, u64)> = graph
         .iter()
         .filter_map(|((a, b), bundle)| {
-            let other = if a == piece { b } else if b == piece { a } else { return None };
+            let other = if a == piece {
+                b
+            } else if b == piece {
+                a
+            } else {
+                return None;
+            };
             Some((*labels.get(other)?, bundle.cost))
         })
         .collect();
-    let added = |label: usize| -> u64 { own.iter().filter(|(at, _)| *at != label).map(|(_, cost)| cost).sum() };
+    let added =
+        |label: usize| -> u64 { own.iter().filter(|(at, _)| *at != label).map(|(_, cost)| cost).sum() };
     let mut order: Vec<usize> = (0..ends).collect();
     order.sort_by_key(|label| (added(*label), *label));
     for label in order {

@@ -5,19 +5,21 @@ use crate::input::Input;
 /// Which piece each hangs together with, by the joins that stand.
 pub(crate) fn roots(pieces: usize, input: &Input, stands: &[bool]) -> Vec<usize> {
     let mut up: Vec<usize> = (0..pieces).collect();
-    fn root(up: &mut [usize], mut at: usize) -> usize {
-        while up[at] != at {
-            up[at] = up[up[at]];
-            at = up[at];
-        }
-        at
-    }
     for (join, _) in input.joins.iter().zip(stands).filter(|(_, stands)| **stands) {
         let (a, b) = (root(&mut up, join.a), root(&mut up, join.b));
         // The smaller stands for both, so that nothing depends on the order of the joins.
         up[a.max(b)] = a.min(b);
     }
     (0..pieces).map(|at| root(&mut up, at)).collect()
+}
+
+/// The piece that stands for all that one hangs together with.
+fn root(up: &mut [usize], mut at: usize) -> usize {
+    while up[at] != at {
+        up[at] = up[up[at]];
+        at = up[at];
+    }
+    at
 }
 
 /// The joins of a shortest way between two pieces, in order; of ways as short the one whose joins come first by name.

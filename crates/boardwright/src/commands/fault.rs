@@ -102,7 +102,11 @@ fn step(walk: &Walk, input: &Input, given: &mut Vec<Given>) -> anyhow::Result<bo
 }
 
 /// The board in the state that is complained of, and the complaint.
-fn complaint(design: &Design, options: &FaultOptions, symptom: Symptom) -> anyhow::Result<(Input, Complaint)> {
+fn complaint(
+    design: &Design,
+    options: &FaultOptions,
+    symptom: Symptom,
+) -> anyhow::Result<(Input, Complaint)> {
     let states = design.fault_states();
     if let Some(state) = options.state.as_ref().filter(|state| !states.contains(state)) {
         anyhow::bail!("there is no state `{state}`: {}", words(states.iter().map(String::as_str)));
@@ -190,7 +194,8 @@ fn text(input: &Input, complaint: &Complaint, walk: &Walk, asked: usize) -> Stri
         out.push_str("nothing on this board can show that there\n");
         return out;
     }
-    let named = left.iter().take(NAMED).map(|one| format!("{} {}", input.parts[one.part].id, percent(one.share)));
+    let named =
+        left.iter().take(NAMED).map(|one| format!("{} {}", input.parts[one.part].id, percent(one.share)));
     let more = if NAMED < left.len() { " …" } else { "" };
     let _ = writeln!(out, "  likeliest: {}{more}", named.collect::<Vec<_>>().join(", "));
     match walk.next() {

@@ -2,8 +2,8 @@
 
 use quantity::Quantity as _;
 use rig::{
-    Acceptance, Brief, Job, Mains, Moment, PluggedIn, Pickup, QuoteOption, QuoteTerms, Requirement, Sink, Source, State,
-    Switching,
+    Acceptance, Brief, Job, Mains, Moment, Pickup, PluggedIn, QuoteOption, QuoteTerms, Requirement, Sink,
+    Source, State, Switching,
 };
 
 use super::node::Node;

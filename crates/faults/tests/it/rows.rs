@@ -1,6 +1,8 @@
 //! Boards in one row: every fault is found, in few trials, and in spite of a wrong answer.
 
-use faults::{Answer, CURED, Complaint, Config, Given, Input, Symptom, Walk, chain};
+use faults::{Answer, CURED, Complaint, Config, Given, Input, Symptom, Walk};
+
+use crate::chain::chain;
 
 /// All alike, no wrong answers: what bounds from information theory are about.
 fn plain() -> Config {
@@ -19,7 +21,13 @@ fn truth(input: &Input, symptom: Symptom, part: usize, trial: &str) -> Answer {
 }
 
 /// Walks to the end; the answer at this place is turned round. Gives the trials it took, and what is found.
-fn walked(input: &Input, symptom: Symptom, config: &Config, part: usize, lie: Option<usize>) -> (usize, Vec<usize>) {
+fn walked(
+    input: &Input,
+    symptom: Symptom,
+    config: &Config,
+    part: usize,
+    lie: Option<usize>,
+) -> (usize, Vec<usize>) {
     let mut given: Vec<Given> = Vec::new();
     let complaint = Complaint::new(symptom, 0);
     loop {

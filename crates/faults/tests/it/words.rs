@@ -1,6 +1,8 @@
 //! What the engine says.
 
-use faults::{Complaint, Config, Symptom, Walk, around, chain};
+use faults::{Complaint, Config, Symptom, Walk, around};
+
+use crate::chain::chain;
 
 #[test]
 fn a_device_at_fault_is_played_past_and_the_way_that_loses_least_stands_first() {

@@ -16,10 +16,11 @@ fn graphs() -> impl Strategy<Value = Input> {
                 3 => JoinKind::Bond,
                 _ => JoinKind::Screen,
             };
-            let joins = joins.into_iter().enumerate().filter(|(_, (a, b, _))| a != b).map(|(at, (a, b, of))| Join {
-                balanced: of == 4,
-                ..Join::new(&format!("J{at:02}"), kind(of), a, b)
-            });
+            let joins =
+                joins.into_iter().enumerate().filter(|(_, (a, b, _))| a != b).map(|(at, (a, b, of))| Join {
+                    balanced: of == 4,
+                    ..Join::new(&format!("J{at:02}"), kind(of), a, b)
+                });
             Input {
                 pieces: (0..pieces).map(|at| format!("P{at}")).collect(),
                 joins: joins.collect(),
@@ -58,8 +59,10 @@ fn brute_force(input: &Input, config: &Config) -> Option<u64> {
         (0..input.joins.len()).filter_map(|at| Some((at, cost(config, &input.joins[at])?))).collect();
     let mut best: Option<u64> = None;
     for set in 0_u64..1 << open.len() {
-        let is_open = |at: usize| open.iter().enumerate().any(|(bit, (own, _))| *own == at && set >> bit & 1 == 1);
-        let sum = open.iter().enumerate().filter(|(bit, _)| set >> bit & 1 == 1).map(|(_, (_, cost))| cost).sum();
+        let is_open =
+            |at: usize| open.iter().enumerate().any(|(bit, (own, _))| *own == at && set >> bit & 1 == 1);
+        let sum =
+            open.iter().enumerate().filter(|(bit, _)| set >> bit & 1 == 1).map(|(_, (_, cost))| cost).sum();
         let mut piece: Vec<usize> = (0..input.pieces.len()).collect();
         for (at, join) in input.joins.iter().enumerate() {
             let (a, b) = (piece[join.a], piece[join.b]);

@@ -35,7 +35,16 @@ pub(crate) async fn show(
         let Some(symptom) = symptom.filter(|_| is_whole) else {
             let states = design.fault_states();
             let loops = design.shields();
-            let choose = Choose { job: &job, design, loops: &loops, input: &input, heard: &heard, sink, states: &states, symptom };
+            let choose = Choose {
+                job: &job,
+                design,
+                loops: &loops,
+                input: &input,
+                heard: &heard,
+                sink,
+                states: &states,
+                symptom,
+            };
             return Ok(Html(choose.html()).into_response());
         };
         let source = (0..input.sources.len())
@@ -45,7 +54,15 @@ pub(crate) async fn show(
         let given = given(query.get("told").unwrap_or_default());
         let config = config(query.get("without"));
         let walk = Walk::new(&input, &complaint, &config, &given);
-        let ask = Ask { job: &job, design, input: &input, complaint: &complaint, walk: &walk, given: &given, query: &query };
+        let ask = Ask {
+            job: &job,
+            design,
+            input: &input,
+            complaint: &complaint,
+            walk: &walk,
+            given: &given,
+            query: &query,
+        };
         Ok(Html(ask.html()).into_response())
     })
     .await

@@ -66,7 +66,8 @@ pub(crate) fn lit(drawing: &Drawing, leads: &[&str], devices: &[&str], at: &str)
             continue;
         }
         let own = if lead.is_empty() { device } else { lead };
-        let is_left = leads.iter().any(|one| one == lead) || lead.is_empty() && devices.iter().any(|one| one == device);
+        let is_left =
+            leads.iter().any(|one| one == lead) || lead.is_empty() && devices.iter().any(|one| one == device);
         let class = match (own == at, is_left) {
             (true, _) => "here",
             (_, true) => "left",

@@ -239,7 +239,10 @@ impl Ask<'_> {
             Answer::NotSure => "not sure",
         };
         let trial = self.walk.trials().iter().find(|trial| trial.id == given.trial);
-        let act = trial.map_or_else(|| format!("{} changed: cured?", given.trial.trim_start_matches(CURED)), |trial| trial.act.clone());
+        let act = trial.map_or_else(
+            || format!("{} changed: cured?", given.trial.trim_start_matches(CURED)),
+            |trial| trial.act.clone(),
+        );
         format!("{act} {answer}")
     }
 

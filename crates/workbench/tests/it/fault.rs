@@ -65,7 +65,9 @@ async fn a_device_without_power_is_chosen_first_and_odd_addresses_are_answered()
     let web = Web::with(&[("a", &example("church-bass-corrected"))]);
     let which = web.get("/job/a/fault?symptom=no-power").await.body;
     assert!(which.contains("Which device has no light?"));
-    for odd in ["symptom=none", "symptom=dead&at=%zz&told=x=y,=,into:Q=yes", "symptom=no-power&device=Q&state=%00"] {
+    for odd in
+        ["symptom=none", "symptom=dead&at=%zz&told=x=y,=,into:Q=yes", "symptom=no-power&device=Q&state=%00"]
+    {
         assert_eq!(web.get(&format!("/job/a/fault?{odd}")).await.status, StatusCode::OK, "{odd}");
     }
     assert_eq!(web.get("/job/none/fault").await.status, StatusCode::NOT_FOUND);
