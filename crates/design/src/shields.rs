@@ -9,7 +9,7 @@ use crate::Design;
 const AMP_FROM: f64 = 250e3;
 
 /// The use in which everything is plugged in.
-pub const ALL_IN: &str = "everything plugged in";
+const ALL_IN: &str = "everything plugged in";
 
 /// The uses that a board is judged by: those that the document states, else that with everything plugged in.
 pub fn judged(outcome: &Outcome) -> impl Iterator<Item = &UseOutcome> {

@@ -197,7 +197,7 @@ fn regions(cards: &[(String, faults::Input, faults::Card)]) -> Table {
             let tonight = region.tonight.as_ref().map(|way| text::tonight(&way.act, &way.without));
             table.row([
                 cell(region_letter(number)).bold(),
-                cell(if 0 < more { text::and_more(&shown, more) } else { shown }),
+                cell(if 0 < more { format!("{shown} {}", text::and_more(more)) } else { shown }),
                 cell(named.first().copied().unwrap_or_default().to_owned()),
                 cell(tonight.unwrap_or_else(|| text::DASH.to_owned())),
             ]);

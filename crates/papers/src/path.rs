@@ -84,7 +84,7 @@ fn earth_loops(design: &Design) -> Option<Table> {
                 cell(one.ends.join(", ")).bold(),
                 cell(one.joins.join(", ")),
                 cell(match number {
-                    0 if own.cure.is_impossible => text::BONDED.to_owned(),
+                    0 if own.cure.is_impossible => text::EARTHS_BONDED.to_owned(),
                     0 => cure.clone(),
                     _ => String::new(),
                 }),

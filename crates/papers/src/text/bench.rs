@@ -698,4 +698,4 @@ pub(crate) const USE: &str = "use";
 pub(crate) const EARTHED: &str = "earthed ends";
 pub(crate) const BY_LEADS: &str = "meet by";
 pub(crate) const OPENED_BY: &str = "opened at the least cost by";
-pub(crate) const BONDED: &str = "insulate the panel’s jacks: the two are bonded";
+pub(crate) const EARTHS_BONDED: &str = "insulate the panel’s jacks: the two are bonded";

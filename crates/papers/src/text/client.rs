@@ -251,6 +251,129 @@ pub(crate) fn tonight(act: &str, without: &[String]) -> String {
     if without.is_empty() { act.to_owned() } else { format!("{act}; without {}", without.join(", ")) }
 }
 
+pub(crate) const NOTHING_WEIGHED: &str = "nothing weighed yet";
+
+/// Open findings by severity.
+pub(crate) fn finding_counts(stop: usize, look: usize, note: usize) -> String {
+    let counted = |count: usize, word: &str| format!("{count} {word}{}", if count == 1 { "" } else { "s" });
+    [counted(stop, "stop"), counted(look, "look"), counted(note, "note")].join(", ")
+}
+
+/// How many findings somebody answers for.
+pub(crate) fn answered_count(count: usize) -> String {
+    if count == 0 { String::new() } else { format!("{count} answered for") }
+}
+
+// Handover.
+pub(crate) const PLUG_IN: &str = "Plug it in";
+pub(crate) const PLUG_IN_NOTE: &str = "amps muted";
+pub(crate) const TAKE: &str = "take the lead of";
+pub(crate) const PUT_INTO: &str = "put it into";
+pub(crate) const NO_OUTSIDE_LEADS: &str = "No leads from outside are written down.";
+/// Where a jack is.
+pub(crate) fn on_panel(tag: &str) -> String {
+    format!("on the panel, {tag}")
+}
+
+pub(crate) const MAINS_LEAD: &str = "mains lead, last of all";
+pub(crate) const THEN_WALL: &str = "then the other end into the wall outlet";
+pub(crate) const WALL_OUTLET: &str = "wall outlet";
+pub(crate) const WHEN_IT_FAILS: &str = "When something fails on stage";
+
+/// What to do when a source on the board fails.
+pub(crate) fn instead_of(what: &str, jack: &str) -> String {
+    format!("{what}: plug a guitar lead into {jack}; it takes over at once.")
+}
+
+pub(crate) const SWITCH_ON: &str = "Switch on, switch off";
+pub(crate) const SWITCH_LEADS: &str = "All leads in, amps muted or down.";
+pub(crate) const SWITCH_BOARD: &str = "Plug the board into the wall outlet.";
+pub(crate) const SWITCH_LIGHTS: &str = "Wait until every light is steady.";
+pub(crate) const SWITCH_PHANTOM: &str = "Desk: muted while leads and phantom power change.";
+pub(crate) const SWITCH_AMPS: &str = "Amps last.";
+pub(crate) const SWITCH_OFF: &str = "Off: amps first, board last.";
+pub(crate) const WHAT_IS_ON: &str = "What is on the board";
+pub(crate) const REMARK: &str = "remark";
+pub(crate) const HOW_IT_RUNS: &str = "How the signal goes";
+pub(crate) const SUPPLIES: &str = "What feeds what";
+pub(crate) const LEAD_LIST: &str = "Leads";
+pub(crate) const LEAD_LIST_NOTE: &str =
+    "every lead of the board carries its number at both ends; your own leads carry none";
+pub(crate) const CARE: &str = "Care and papers";
+pub(crate) const WHEN: &str = "when";
+pub(crate) const CARE_LINES: &[(&str, &str)] = &[
+    ("before a show", "plug every lead once by hand, play every state"),
+    ("after a month", "jack nuts, screws, fasteners: tighten"),
+    ("once a year", "clean contacts, test every lead, look under the deck for loose ties"),
+    ("in the sun, in the van", "hot supplies age: keep air around them, no blanket over the board"),
+    ("something new on it", "ask first: volts, polarity and milliamps differ from outlet to outlet"),
+];
+pub(crate) const WARRANTY: &str = "Warranty";
+pub(crate) const CONTACT: &str = "Workshop, telephone";
+pub(crate) const SETTINGS_PHOTOS: &str = "Photographs of settings";
+pub(crate) const BACKUPS: &str = "Files of presets, with date";
+pub(crate) const RIDER: &str = "For the stage plan";
+pub(crate) const SIZE_TRAVEL: &str = "Size as it travels";
+pub(crate) const WITHOUT_CASE: &str = "the board, without a case";
+pub(crate) const CASE_NOT_MEASURED: &str = "the board alone: its case is not measured";
+pub(crate) const MAINS_AT_HOME: &str = "Mains at home";
+pub(crate) const ISSUED: &str = "Date of issue";
+pub(crate) const IN_THIS_BOOK: &str = "In this book";
+pub(crate) const MASS_TRAVEL: &str = "Mass as it travels";
+
+/// Whose board it is.
+pub(crate) fn for_player(player: &str) -> String {
+    format!("for {player}")
+}
+
+/// Sides in millimetres: `760 × 480 × 200 mm`.
+pub(crate) fn size(sides: &[String]) -> String {
+    format!("{} mm", sides.join(" × "))
+}
+
+/// The lead of something outside.
+pub(crate) fn lead_of(what: &str) -> String {
+    what.to_owned()
+}
+
+/// One line for the stage plan.
+pub(crate) fn rider(mains: &str, watts: f64, sinks: &str) -> String {
+    let watts = if watts > 0.0 { format!(", supplies of {watts:.0} W") } else { String::new() };
+    format!("1 × mains {mains}{watts}; feeds: {sinks}")
+}
+
+// Fault card.
+/// What helps against hum where a balanced output with a lift switch may be.
+pub(crate) const LIFT: &str = "lift switch of DI — never the mains earth";
+/// The same where there is none.
+pub(crate) const NEVER_LIFT: &str = "never lift the mains earth";
+pub(crate) const FAULT_LINES: &[(&str, &[&str])] = &[
+    ("No sound", &["volume and tuner mute", "guitar straight to amp", "supply lights"]),
+    ("Crackle", &["wiggle each plug, working back from the amp", "other guitar lead", "spare lead across"]),
+    ("Hum", &["all into one wall outlet", "unplug computer, chargers", LIFT]),
+    ("One device dead", &["its light", "its DC plug", "around it with the spare lead"]),
+    ("All dark", &["wall outlet", "mains switch and inlet", "supply hot: unplug and wait"]),
+];
+pub(crate) const EMERGENCY: &str = "Around the board";
+pub(crate) const BYPASS_ANY: &str = "guitar lead straight into the amp";
+pub(crate) const BACKWARDS: &str = "Find it by halves: plug the guitar in here, first line first";
+pub(crate) const SOUND_NO_SOUND: &str = "sound / none";
+
+/// Where to go on after a try: a figure is a line of this table, a letter one of the next.
+pub(crate) fn halves(sound: &str, silence: &str) -> String {
+    format!("sound: {sound}; none: {silence}")
+}
+
+/// Where silence is complained of, and with what on.
+pub(crate) fn heard_at(sink: &str, state: &str) -> String {
+    format!("No sound at {sink}; state: {state}")
+}
+
+/// A way to play tonight with what is lost by it.
+pub(crate) fn tonight(act: &str, without: &[String]) -> String {
+    if without.is_empty() { act.to_owned() } else { format!("{act}; without {}", without.join(", ")) }
+}
+
 /// Parts, and how many more.
 pub(crate) fn and_more(parts: &str, more: usize) -> String {
     format!("{parts} and {more} more")
