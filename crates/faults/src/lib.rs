@@ -36,7 +36,7 @@ mod reach;
 mod trials;
 mod walk;
 
-pub use around::{Around, around};
+pub use around::{Around, around, tonight};
 pub use card::{Card, CardStep, Region, Then, card};
 pub use history::Repair;
 pub use input::{End, Input, Jack, Link, OffState, Part, Powered};

@@ -54,7 +54,11 @@ pub(crate) fn pocket(design: &Design) -> Vec<String> {
     let mut out: Vec<String> = text::FAULT_FIRST.iter().map(|line| (*line).to_owned()).collect();
     for (sink, _, card) in cards(design) {
         if let Some(step) = card.steps.first() {
-            out.push(text::halve_first(&sink, step.pulls.as_deref().unwrap_or(text::NOTHING), &step.jack));
+            out.push(text::halve_first(
+                &sink,
+                step.pulls.as_deref().unwrap_or(text::PULL_NOTHING),
+                &step.jack,
+            ));
         }
     }
     out.extend(emergency(design));
@@ -165,7 +169,7 @@ fn tries(design: &Design, cards: &[(String, faults::Input, faults::Card)]) -> Ta
             };
             table.row([
                 cell((number + 1).to_string()).faint(),
-                cell(step.pulls.clone().unwrap_or_else(|| text::NOTHING.to_owned())).bold(),
+                cell(step.pulls.clone().unwrap_or_else(|| text::PULL_NOTHING.to_owned())).bold(),
                 cell(step.jack.clone()),
                 cell(text::halves(&to(step.yes), &to(step.no))),
             ]);

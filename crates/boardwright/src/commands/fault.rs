@@ -4,7 +4,7 @@ use std::fmt::Write;
 use std::io::{BufRead, IsTerminal};
 
 use design::{Design, heard_sinks};
-use faults::{Answer, CURED, Complaint, Config, Given, Input, Symptom, Walk, around};
+use faults::{Answer, CURED, Complaint, Config, Given, Input, Symptom, Walk, tonight};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -14,9 +14,6 @@ use crate::shell::{self, Outcome};
 
 /// So many of what is left are named.
 const NAMED: usize = 8;
-
-/// A way to play tonight avoids what is at fault with this likelihood. Common practice, no source.
-const AVOIDED: f64 = 0.8;
 
 pub(crate) fn run(options: &FaultOptions) -> anyhow::Result<Outcome> {
     let loaded = load_stated(&options.rig)?;
@@ -235,10 +232,6 @@ fn text(input: &Input, complaint: &Complaint, walk: &Walk, asked: usize) -> Stri
         let _ = writeln!(out, "  play tonight: {}; {without}; {:.0} min", way.act, way.minutes.max(1.0));
     }
     out
-}
-
-fn tonight(input: &Input, complaint: &Complaint, walk: &Walk) -> Vec<faults::Around> {
-    around(input, complaint, &walk.most(AVOIDED))
 }
 
 /// Name and version of the form of a fault.

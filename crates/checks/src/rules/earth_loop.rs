@@ -109,13 +109,8 @@ fn check(design: &Design) -> Vec<Finding> {
             format!("{} are earthed and their screens meet on the board", list(&names)),
         )
         .about(names.clone())
-        .with(Evidence::words(format!("{earthed} earthed ends on one screen"), "one"))
+        .with(Evidence::words(found_words(earthed, &names, group.found, &config), "one"))
         .assuming(asked.assumed);
-        for one in group.found.loops.iter().filter(|one| names.contains(&one.ends[0].as_str())) {
-            let ways: Vec<&str> = one.joins.iter().map(String::as_str).collect();
-            finding = finding
-                .with(Evidence::words(format!("{} by {}", picked_up(one, &config), list(&ways)), "no loop"));
-        }
         if let Some(words) = remedy(&group.found.cure) {
             finding = finding.remedy(words);
         }
@@ -142,13 +137,28 @@ fn check(design: &Design) -> Vec<Finding> {
     out
 }
 
+/// How many ends meet, and by which leads, with what each loop picks up.
+fn found_words(
+    earthed: usize,
+    names: &[&str],
+    found: &shields::UseOutcome,
+    config: &shields::Config,
+) -> String {
+    let mut out = format!("{earthed} earthed ends on one screen");
+    for one in found.loops.iter().filter(|one| names.contains(&one.ends[0].as_str())) {
+        let ways: Vec<&str> = one.joins.iter().map(String::as_str).collect();
+        out.push_str(&format!("; {} by {}", picked_up(one, config), list(&ways)));
+    }
+    out
+}
+
 /// What a loop picks up: `about 1.9 mV at 50 Hz in 0.1 µT, over 6.0 m²`.
 fn picked_up(one: &shields::EarthLoop, config: &shields::Config) -> String {
     const MICRO: f64 = 1e6;
     let micro = one.volts * MICRO;
     let volts = if micro < 1000.0 { format!("{micro:.0} µV") } else { format!("{:.1} mV", micro / 1000.0) };
     format!(
-        "about {volts} at {:.0} Hz in {} µT, over {:.2} m²",
+        "about {volts} at {:.0} Hz in {:.1} µT, over {:.1} m²",
         config.hertz,
         config.tesla * MICRO,
         one.area_m2

@@ -1,7 +1,7 @@
 //! A fault on a phone: what is heard, then one question at a time, and what is left on the board.
 
 use design::Design;
-use faults::{Answer, CURED, Complaint, Given, Input, Symptom, Walk, around};
+use faults::{Answer, CURED, Complaint, Given, Input, Symptom, Walk, tonight};
 use maud::{Markup, html};
 
 use super::drawn::{lit, scale_for};
@@ -12,9 +12,6 @@ use crate::handlers::fault::{places, told};
 
 /// Width of a sheet in millimetres at which the letters of the board can be read on a phone.
 const SHEET: f64 = 118.0;
-
-/// A way to play tonight avoids what is at fault with this likelihood. Common practice, no source.
-const AVOIDED: f64 = 0.8;
 
 /// So many of what is likeliest are named.
 const NAMED: usize = 3;
@@ -146,7 +143,7 @@ impl Ask<'_> {
             body.fault {
                 header {
                     details {
-                        summary aria-label="Answers so far" { "☰" }
+                        summary aria-label="Answers so far" { svg width="22" height="22" viewBox="0 0 22 22" aria-hidden="true" { path d="M2 5h18M2 11h18M2 17h18" stroke="currentColor" stroke-width="1.75" {} } }
                         ol.told {
                             @for (number, one) in self.given.iter().enumerate() {
                                 li { span { (number + 1) ". " (self.words(one)) } a href=(self.to(&self.given[..number])) { "back to here" } }
@@ -209,7 +206,7 @@ impl Ask<'_> {
             self.to(&given)
         };
         let undo = (!self.given.is_empty()).then(|| self.to(&self.given[..self.given.len() - 1]));
-        let tonight = around(self.input, self.complaint, &self.walk.most(AVOIDED)).into_iter().next();
+        let way = tonight(self.input, self.complaint, self.walk).into_iter().next();
         html! {
             @if let Some(next) = next {
                 a.a href=(with(&next.trial.id, Answer::Yes)) { "Yes" small { (percent(next.yes)) ", then " (next.left_if_yes) " left" } }
@@ -225,7 +222,7 @@ impl Ask<'_> {
                 Some(undo) => { a.q href=(undo) rel="prev" { span aria-hidden="true" { "↶ " } "Undo" } }
                 None => { a.q href={ "/job/" (query(self.job)) "/fault" } { "Back" } }
             }
-            @if let Some(way) = tonight {
+            @if let Some(way) = way {
                 p.pt { b { "Play tonight" } span { (way.act) ", " (minutes(way.minutes)) @if !way.without.is_empty() { br; small { "without " (way.without.join(", ")) } } } }
             }
         }
