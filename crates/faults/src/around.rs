@@ -45,6 +45,14 @@ pub fn around(input: &Input, complaint: &Complaint, broken: &[usize]) -> Vec<Aro
         return Vec::new();
     };
     let plays = |touches: &Vec<bool>| !broken.iter().any(|part| touches[*part]);
+    let as_played = Ways::new(input.nodes, &input.links);
+    if as_played
+        .touched(source.node, sink.node, input.parts.len())
+        .is_some_and(|(touches, _)| plays(&touches))
+    {
+        // What is played passes none of them.
+        return Vec::new();
+    }
     let usual = devices(input, complaint, None);
     let lost = |passed: &[bool]| -> Vec<String> {
         let heard = devices(input, complaint, Some(passed));
@@ -75,7 +83,10 @@ pub fn around(input: &Input, complaint: &Complaint, broken: &[usize]) -> Vec<Aro
             add(format!("switch {} off", off.device), vec![off.device.clone()], SWITCHED, false);
         }
     }
-    for jack in &input.jacks {
+    let is_own = |jack: &Jack| {
+        jack.pulls.is_some_and(|lead| source.leads.contains(&lead) || sink.leads.contains(&lead))
+    };
+    for jack in input.jacks.iter().filter(|jack| !is_own(jack)) {
         if jack.is_in {
             if let Some(passed) =
                 plugged_in(input, complaint, jack).map(|passed| passed.touches).filter(plays)

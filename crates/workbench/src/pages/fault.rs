@@ -219,7 +219,7 @@ impl Ask<'_> {
                 span.q {}
             }
             @match undo {
-                Some(undo) => { a.q href=(undo) rel="prev" { span aria-hidden="true" { "↶ " } "Undo" } }
+                Some(undo) => { a.q href=(undo) rel="prev" { span aria-hidden="true" { "↶" } "Undo" } }
                 None => { a.q href={ "/job/" (query(self.job)) "/fault" } { "Back" } }
             }
             @if let Some(way) = way {

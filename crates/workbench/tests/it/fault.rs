@@ -8,7 +8,7 @@ use crate::web::{Web, example};
 fn link(page: &str, word: &str) -> String {
     let found = page.split("<a ").find(|part| {
         let inside = part.split_once('>').map_or("", |(_, rest)| rest);
-        let inside = inside.strip_prefix("<span aria-hidden=\"true\">↶ </span>").unwrap_or(inside);
+        let inside = inside.strip_prefix("<span aria-hidden=\"true\">↶</span>").unwrap_or(inside);
         inside.starts_with(word)
     });
     let part = found.unwrap_or_else(|| panic!("no link {word} in {page}"));
