@@ -4,7 +4,7 @@ use faults::{End, Input, Jack, Kind, Link, Part};
 
 /// So many devices in one row between a guitar and an amp, each with two jacks and a lead before it: the smallest board
 /// that everything can be shown on.
-pub fn chain(devices: usize) -> Input {
+pub(crate) fn chain(devices: usize) -> Input {
     let mut input = Input { state: "all on".to_owned(), ..Input::default() };
     let part = |input: &mut Input, id: String, kind: Kind, device: Option<String>| {
         let title = if kind == Kind::Lead { format!("lead {id}") } else { id.clone() };
