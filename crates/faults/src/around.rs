@@ -37,7 +37,6 @@ pub fn tonight(input: &Input, complaint: &Complaint, walk: &Walk) -> Vec<Around>
 }
 
 /// Ways around parts that may be at fault: those that lose the fewest devices first, then the quickest.
-///
 pub fn around(input: &Input, complaint: &Complaint, broken: &[usize]) -> Vec<Around> {
     let (Some(source), Some(sink)) = (input.sources.get(complaint.source), input.sinks.get(complaint.sink))
     else {

@@ -61,7 +61,7 @@ pub(crate) async fn show(
             complaint: &complaint,
             walk: &walk,
             given: &given,
-            query: &query,
+            without: query.get("without"),
         };
         Ok(Html(ask.html()).into_response())
     })
@@ -91,22 +91,4 @@ fn given(text: &str) -> Vec<Given> {
         Some(Given { trial: trial.to_owned(), answer })
     };
     text.split(',').filter_map(one).collect()
-}
-
-/// The same as text.
-pub(crate) fn told(given: &[Given]) -> String {
-    let word = |answer| match answer {
-        Answer::Yes => "yes",
-        Answer::No => "no",
-        Answer::NotSure => "unsure",
-    };
-    given.iter().map(|one| format!("{}={}", one.trial, word(one.answer))).collect::<Vec<_>>().join(",")
-}
-
-/// The devices that parts belong to, and the leads among them, for the drawing.
-pub(crate) fn places<'a>(input: &'a Input, parts: &[usize]) -> (Vec<&'a str>, Vec<&'a str>) {
-    let own = || parts.iter().map(|at| &input.parts[*at]);
-    let leads = own().filter(|part| part.device.is_none()).map(|part| part.id.as_str()).collect();
-    let devices = own().filter_map(|part| part.device.as_deref()).collect();
-    (leads, devices)
 }

@@ -7,8 +7,6 @@ use maud::{Markup, html};
 use super::drawn::{lit, scale_for};
 use super::frame::alone;
 use super::value::query;
-use crate::handlers::Query;
-use crate::handlers::fault::{places, told};
 
 /// Width of a sheet in millimetres at which the letters of the board can be read on a phone.
 const SHEET: f64 = 118.0;
@@ -121,7 +119,8 @@ pub(crate) struct Ask<'a> {
     pub(crate) complaint: &'a Complaint,
     pub(crate) walk: &'a Walk,
     pub(crate) given: &'a [Given],
-    pub(crate) query: &'a Query,
+    /// What is not at hand, as it stands in the address.
+    pub(crate) without: Option<&'a str>,
 }
 
 impl Ask<'_> {
@@ -247,7 +246,7 @@ impl Ask<'_> {
     fn to(&self, given: &[Given]) -> String {
         let mut out = format!("/job/{}/fault?symptom={}", query(self.job), self.complaint.symptom.word());
         let at = self.input.sinks.get(self.complaint.sink).map(|end| end.id.clone());
-        let without = self.query.get("without").map(str::to_owned);
+        let without = self.without.map(str::to_owned);
         for (key, value) in [
             ("at", at),
             ("state", Some(self.input.state.clone())),
@@ -265,4 +264,22 @@ impl Ask<'_> {
 
 fn minutes(minutes: f64) -> String {
     if minutes < 1.0 { format!("{:.0} s", minutes * 60.0) } else { format!("{minutes:.0} min") }
+}
+
+/// The answers as they stand in the address.
+fn told(given: &[Given]) -> String {
+    let word = |answer| match answer {
+        Answer::Yes => "yes",
+        Answer::No => "no",
+        Answer::NotSure => "unsure",
+    };
+    given.iter().map(|one| format!("{}={}", one.trial, word(one.answer))).collect::<Vec<_>>().join(",")
+}
+
+/// The devices that parts belong to, and the leads among them, for the drawing.
+fn places<'a>(input: &'a Input, parts: &[usize]) -> (Vec<&'a str>, Vec<&'a str>) {
+    let own = || parts.iter().map(|at| &input.parts[*at]);
+    let leads = own().filter(|part| part.device.is_none()).map(|part| part.id.as_str()).collect();
+    let devices = own().filter_map(|part| part.device.as_deref()).collect();
+    (leads, devices)
 }
