@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use axum::extract::{Path, RawQuery, State};
 use axum::response::{Html, IntoResponse, Response};
-use faults::{Answer, Complaint, Config, Given, Input, Symptom, Walk};
+use faults::{Answer, Complaint, Config, Given, Symptom, Walk};
 
 use super::Query;
 use super::off::off;
