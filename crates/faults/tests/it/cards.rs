@@ -17,6 +17,10 @@ fn every_part_is_in_one_region_and_a_card_of_three_trials_has_eight_at_most() {
         let mut all: Vec<usize> = walk.suspects().iter().map(|one| one.part).collect();
         all.sort_unstable();
         assert_eq!(parts, all, "{devices} devices");
-        assert!(card.regions.iter().any(|region| region.tonight.is_some()));
+        // With one device there is no trial, and nothing to play past.
+        assert!(
+            devices == 1 || card.regions.iter().any(|region| region.tonight.is_some()),
+            "{devices} devices"
+        );
     }
 }

@@ -37,7 +37,8 @@ async fn one_question_leads_to_the_next_and_undo_leads_back() {
     let yes = web.get(&link(&asked, "Yes")).await.body;
     assert!(yes.contains("Question 2, about") && left(&yes) < left(&asked));
     let no = web.get(&link(&asked, "No<")).await.body;
-    assert_eq!(left(&yes) + left(&no), left(&asked), "what a yes leaves and a no leaves");
+    // A light that is on half of the time says nothing of its device, which either answer then leaves.
+    assert!(left(&asked) <= left(&yes) + left(&no), "what a yes leaves and a no leaves");
     assert_eq!(web.get(&link(&yes, "Undo")).await.body, asked);
     // Who is not sure is asked something else.
     let unsure = web.get(&link(&asked, "Not sure")).await.body;
