@@ -18,6 +18,7 @@ const FILES: &[(&str, &str)] = &[
     ("findings-schema", "docs/schema/findings-2.schema.json"),
     ("leads-schema", "docs/schema/leads-1.schema.json"),
     ("feed-schema", "docs/schema/feed-1.schema.json"),
+    ("fault-schema", "docs/schema/fault-1.schema.json"),
     ("signal-schema", "docs/schema/signal-1.schema.json"),
     ("arrange-schema", "docs/schema/arrange-1.schema.json"),
     ("choices-schema", "docs/schema/choices-1.schema.json"),

@@ -77,6 +77,11 @@ const RUNS: &[Run] = &[
         budget: &[("BOARDWRIGHT_SOAK", "1000")],
     },
     Run {
+        name: "every fault of every example, for every symptom it can show",
+        filter: "whoever_follows_the_walk_finds_every_fault",
+        budget: &[("BOARDWRIGHT_SOAK", "1")],
+    },
+    Run {
         name: "killed in the middle of edits",
         filter: "killed_in_the_middle_of_edits_nothing_is_lost",
         budget: &[("BOARDWRIGHT_KILLS", "200")],

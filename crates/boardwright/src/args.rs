@@ -28,6 +28,8 @@ pub(crate) enum Command {
     Feed(Feed),
     /// Say what the signal loses on its way, in every switching state.
     Signal(Signal),
+    /// Say what to try next when something is dead, weak or hums, and how to play tonight nevertheless.
+    Fault(FaultOptions),
     /// Say how each lead runs, how long it is cut, and from what.
     Leads(Leads),
     /// List the catalogue: devices, boards, plugs, cables, pickups, with size, jacks and supply.
@@ -132,6 +134,37 @@ pub(crate) enum OutcomeFormat {
     Text,
     /// For other programs.
     Json,
+}
+
+/// Options of `fault`.
+#[derive(Debug, Args)]
+pub(crate) struct FaultOptions {
+    #[command(flatten)]
+    pub(crate) rig: Rig,
+    /// What is heard. Left out on a terminal: it is asked.
+    #[arg(long, value_parser = clap::builder::PossibleValuesParser::new(faults::Symptom::ALL.map(|one| one.1)))]
+    pub(crate) symptom: Option<String>,
+    /// The amp or desk where it is heard. Left out: the first.
+    #[arg(long, value_name = "SINK")]
+    pub(crate) at: Option<String>,
+    /// What is played. Left out: the first that is heard there.
+    #[arg(long, value_name = "SOURCE")]
+    pub(crate) from: Option<String>,
+    /// The state of the switches. Left out: the first named one in which something is heard.
+    #[arg(long)]
+    pub(crate) state: Option<String>,
+    /// The device without power, with `--symptom no-power`.
+    #[arg(long, value_name = "TAG")]
+    pub(crate) device: Option<String>,
+    /// An answer that was given already, such as `into:D5.IN=yes`; once for each, in their order.
+    #[arg(long, value_name = "TRIAL=yes|no|unsure")]
+    pub(crate) answer: Vec<String>,
+    /// What is not at hand.
+    #[arg(long, value_delimiter = ',', value_parser = ["meter", "spare-lead"])]
+    pub(crate) without: Vec<String>,
+    /// How the outcome is shown.
+    #[arg(long, value_enum, default_value = "text")]
+    pub(crate) format: OutcomeFormat,
 }
 
 /// Options of `arrange`.

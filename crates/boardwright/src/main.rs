@@ -45,6 +45,7 @@ fn run(command: Command) -> anyhow::Result<Outcome> {
         Command::Accept(options) => commands::accept::run(&options),
         Command::Arrange(options) => commands::arrange::run(&options),
         Command::Feed(options) => commands::feed::run(&options),
+        Command::Fault(options) => commands::fault::run(&options),
         Command::Signal(options) => commands::signal::run(&options),
         Command::Leads(options) => commands::leads::run(&options),
         Command::Kinds(options) => commands::kinds::run(&options),

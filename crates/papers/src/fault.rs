@@ -37,8 +37,11 @@ pub(crate) fn fault(input: &PapersInput<'_>) -> Part {
         11.0,
     ));
     blocks.push(Block::Break);
+    let cards = cards(design);
     blocks.push(Block::Head(text::BACKWARDS.to_owned(), String::new()));
-    blocks.push(Block::Table(backwards(design)));
+    blocks.push(Block::Table(tries(design, &cards)));
+    blocks.push(Block::Head(text::LEFT_AT_END.to_owned(), String::new()));
+    blocks.push(Block::Table(regions(&cards)));
     let warnings = never(design);
     if !warnings.is_empty() {
         blocks.push(Block::Boxed(text::NEVER.to_owned(), warnings, 11.0));
@@ -49,20 +52,38 @@ pub(crate) fn fault(input: &PapersInput<'_>) -> Part {
 /// The card in short lines, for the pocket: where to try the guitar, and the ways around.
 pub(crate) fn pocket(design: &Design) -> Vec<String> {
     let mut out: Vec<String> = text::FAULT_FIRST.iter().map(|line| (*line).to_owned()).collect();
-    for run in design.rig.runs.iter().filter(|run| run.carries == Carries::Signal) {
-        let tried: Vec<&design::Lead> = design.leads.iter().filter(|lead| is_tried(run, lead)).collect();
-        let Some(step) = trial_order(tried.len()).into_iter().next() else { continue };
-        let port = &tried[step.at].to().port;
-        out.push(text::halve_first(&run.name, &tried[step.at].tag, &port.to_string()));
+    for (sink, _, card) in cards(design) {
+        if let Some(step) = card.steps.first() {
+            out.push(text::halve_first(
+                &sink,
+                step.pulls.as_deref().unwrap_or(text::PULL_NOTHING),
+                &step.jack,
+            ));
+        }
     }
     out.extend(emergency(design));
     out.push(text::pocket_spare(&spare(design)));
     out
 }
 
-/// Whether the guitar can be plugged in place of a lead of a run.
-fn is_tried(run: &rig::Run, lead: &design::Lead) -> bool {
-    lead.run.as_deref() == Some(run.name.as_str()) && lead.to().has_plug() && !lead.to().port.port.is_empty()
+/// So many trials deep is a card. Common practice, no source: eight ends fit a page, and three minutes a break between songs.
+const DEEP: usize = 3;
+
+/// A card for each end that hears anything, with its title.
+fn cards(design: &Design) -> Vec<(String, faults::Input, faults::Card)> {
+    let first = design.fault_input(None, None);
+    let heard = design::heard_sinks(&first, &design.rig);
+    let card = |sink: usize| {
+        let id = first.sinks.get(sink)?.id.clone();
+        let input = design.fault_input(None, Some(&id));
+        let source = (0..input.sources.len())
+            .find(|at| faults::reaches(&input, &input.links, input.sources[*at].node, sink))?;
+        let complaint = faults::Complaint { source, ..faults::Complaint::new(faults::Symptom::Dead, sink) };
+        let card = faults::card(&input, &complaint, DEEP);
+        let title = design.rig.sink(&id).map_or(id, |sink| sink.title.clone());
+        (!card.steps.is_empty()).then_some((title, input, card))
+    };
+    heard.into_iter().filter_map(card).collect()
 }
 
 /// The way around the whole board for each signal run.
@@ -123,12 +144,8 @@ fn before<'a>(design: &'a Design, device: &str) -> Option<(&'a rig::PortRef, &'a
     None
 }
 
-/// A run of more leads than this is halved: its middle is tried first.
-const HALVED: usize = 4;
-
-/// Where to try the guitar: in a long run its middle first, then the middle of the half with the fault; in a short one from
-/// the amp backwards. Where the way leads through loops of a switcher, they must be on, and that is said.
-fn backwards(design: &Design) -> Table {
+/// Where to try the guitar, first line first, and where to go on.
+fn tries(design: &Design, cards: &[(String, faults::Input, faults::Card)]) -> Table {
     let mut table = Table::new(
         "",
         11.0,
@@ -140,66 +157,79 @@ fn backwards(design: &Design) -> Table {
         ],
     )
     .tight();
-    for run in design.rig.runs.iter().filter(|run| run.carries == Carries::Signal) {
-        let tried: Vec<&design::Lead> = design.leads.iter().filter(|lead| is_tried(run, lead)).collect();
-        if tried.is_empty() {
-            continue;
-        }
-        let loops = loops_on(design, &tried);
-        table.group(run.name.clone(), loops.map(|loops| text::loops_on(&loops)).unwrap_or_default());
-        let order = trial_order(tried.len());
-        for (number, step) in order.iter().enumerate() {
-            let lead = tried[step.at];
-            let next = |at: Option<usize>| {
-                let number = at.and_then(|at| order.iter().position(|step| step.at == at))?;
-                Some(number + 1)
+    let mut regions = 0;
+    for (title, input, card) in cards {
+        let loops = loops_on(design, card);
+        let switched = loops.map(|loops| text::loops_on(&loops)).unwrap_or_default();
+        table.group(text::heard_at(title, &input.state), switched);
+        for (number, step) in card.steps.iter().enumerate() {
+            let to = |then: faults::Then| match then {
+                faults::Then::Step(at) => (at + 1).to_string(),
+                faults::Then::Region(at) => region_letter(regions + at),
             };
             table.row([
                 cell((number + 1).to_string()).faint(),
-                cell(lead.tag.clone()).bold(),
-                cell(lead.to().port.to_string()),
-                cell(text::halves(next(step.sound), next(step.silence), &lead.tag)),
+                cell(step.pulls.clone().unwrap_or_else(|| text::PULL_NOTHING.to_owned())).bold(),
+                cell(step.jack.clone()),
+                cell(text::halves(&to(step.yes), &to(step.no))),
             ]);
+        }
+        regions += card.regions.len();
+    }
+    table
+}
+
+/// What each end of the tries leaves, what to change first there, and how to play tonight.
+fn regions(cards: &[(String, faults::Input, faults::Card)]) -> Table {
+    let mut table = Table::new(
+        "",
+        11.0,
+        vec![
+            figures("", "", 8.0),
+            share(text::FAULT_IS_IN, 1.3),
+            share(text::CHANGE_FIRST, 0.6),
+            share(text::TONIGHT, 1.3),
+        ],
+    )
+    .tight();
+    let mut number = 0;
+    for (_, input, card) in cards {
+        for region in &card.regions {
+            let named: Vec<&str> = region.parts.iter().map(|at| input.parts[*at].id.as_str()).collect();
+            let shown = named.iter().take(MOST_PARTS).copied().collect::<Vec<_>>().join(", ");
+            let more = named.len().saturating_sub(MOST_PARTS);
+            let tonight = region.tonight.as_ref().map(|way| text::tonight(&way.act, &way.without));
+            table.row([
+                cell(region_letter(number)).bold(),
+                cell(if 0 < more { format!("{shown} {}", text::and_more(more)) } else { shown }),
+                cell(named.first().copied().unwrap_or_default().to_owned()),
+                cell(tonight.unwrap_or_else(|| text::DASH.to_owned())),
+            ]);
+            number += 1;
         }
     }
     table
 }
 
-/// One place to try, and where to go on: with sound there, and with none. Places count from the source.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-struct Trial {
-    at: usize,
-    /// Sound here: the fault lies before it.
-    sound: Option<usize>,
-    /// None: it lies here or after it.
-    silence: Option<usize>,
-}
+/// So many parts of an end are named; what is likeliest stands first.
+const MOST_PARTS: usize = 7;
 
-/// In which order so many places along a run are tried.
-fn trial_order(count: usize) -> Vec<Trial> {
-    if count <= HALVED {
-        // Backwards from the amp: sound here, so go on towards the guitar.
-        return (0..count).rev().map(|at| Trial { at, sound: at.checked_sub(1), silence: None }).collect();
+/// `A` for the first; `A2` for the one after `Z`.
+fn region_letter(place: usize) -> String {
+    let letter = u8::try_from(place % 26).map_or('?', |at| char::from(b'A' + at));
+    match place / 26 {
+        0 => letter.to_string(),
+        round => format!("{letter}{}", round + 1),
     }
-    let mut out = Vec::new();
-    let mut spans = std::collections::VecDeque::from([(0, count)]);
-    // Breadth first: who follows the card reads on downwards.
-    while let Some((low, high)) = spans.pop_front() {
-        let at = low + (high - low) / 2;
-        let middle = |low: usize, high: usize| (low < high).then(|| low + (high - low) / 2);
-        out.push(Trial { at, sound: middle(low, at), silence: middle(at + 1, high) });
-        spans.extend([(low, at), (at + 1, high)].into_iter().filter(|(low, high)| low < high));
-    }
-    out
 }
 
 /// The loops that the way leads through: nothing that is plugged into a return is heard while its loop is off.
-fn loops_on(design: &Design, tried: &[&design::Lead]) -> Option<String> {
+fn loops_on(design: &Design, card: &faults::Card) -> Option<String> {
     let mut out: Vec<String> = Vec::new();
-    for lead in tried {
-        let port = &lead.to().port;
-        let Some(device) = design.rig.device(&port.device) else { continue };
-        for one in device.loops.iter().filter(|one| one.back == port.port) {
+    for step in &card.steps {
+        let Some((tag, port)) = step.jack.split_once('.') else { continue };
+        let Some(device) = design.rig.device(tag) else { continue };
+        for one in device.loops.iter().filter(|one| one.back == port) {
             out.push(format!("{} {}", device.tag, one.name));
         }
     }
@@ -232,43 +262,4 @@ fn spare(design: &Design) -> String {
         }
     }
     if out.is_empty() { text::DASH.to_owned() } else { out.join("; ") }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// Whoever follows the card finds every fault, in as few tries as halving takes.
-    #[test]
-    fn every_fault_is_found_by_following_the_card() {
-        for count in 1..=40_usize {
-            let order = trial_order(count);
-            let mut tried: Vec<usize> = order.iter().map(|step| step.at).collect();
-            tried.sort_unstable();
-            assert_eq!(tried, (0..count).collect::<Vec<_>>(), "{count}: each place once");
-            // With the fault at this place, what is plugged in after it sounds.
-            for fault in 0..count {
-                let mut step = order[0];
-                let mut last_silent = None;
-                let mut tries = 0;
-                loop {
-                    tries += 1;
-                    let sounds = fault < step.at;
-                    if !sounds {
-                        last_silent = Some(step.at);
-                    }
-                    let next = if sounds { step.sound } else { step.silence };
-                    let Some(next) = next else { break };
-                    step = *order.iter().find(|step| step.at == next).expect("it is on the card");
-                }
-                assert_eq!(last_silent, Some(fault), "{count} places, fault at {fault}");
-                if HALVED < count {
-                    assert!(
-                        tries <= usize::BITS as usize - count.leading_zeros() as usize,
-                        "{count}: {tries} tries"
-                    );
-                }
-            }
-        }
-    }
 }

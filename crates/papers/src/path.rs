@@ -42,6 +42,10 @@ pub(crate) fn path(input: &PapersInput<'_>) -> Part {
     }
     blocks.push(Block::Head(text::ENDS.to_owned(), String::new()));
     blocks.push(Block::Table(ends(design)));
+    if let Some(table) = earth_loops(design) {
+        blocks.push(Block::Head(text::EARTH_LOOPS.to_owned(), text::EARTH_LOOPS_NOTE.to_owned()));
+        blocks.push(Block::Table(table));
+    }
     if !input.signal_notes.is_empty() {
         blocks.push(Block::Head(text::SIGNAL_NOTES.to_owned(), String::new()));
         blocks.push(Block::Table(notes(input.signal_notes)));
@@ -53,6 +57,41 @@ pub(crate) fn path(input: &PapersInput<'_>) -> Part {
     blocks.extend(bands(input, wide));
     part.body = crate::part::Body::Blocks(blocks);
     part
+}
+
+/// Earths that meet in the screens: which ends, by which leads, and the least that opens all of them. `None` where none do.
+fn earth_loops(design: &Design) -> Option<Table> {
+    let outcome = design.shields();
+    let mut table = Table::new(
+        "",
+        11.0,
+        vec![
+            share(text::USE, 0.4),
+            share(text::EARTHED, 0.6),
+            share(text::BY_LEADS, 1.0),
+            share(text::OPENED_BY, 1.0),
+        ],
+    )
+    .tight();
+    let mut is_any = false;
+    for own in design::judged(&outcome).filter(|own| !own.loops.is_empty()) {
+        is_any = true;
+        let cure = own.cure.steps.iter().map(|step| format!("{}: {}", step.join, step.kind.words()));
+        let cure = cure.collect::<Vec<_>>().join("; ");
+        for (number, one) in own.loops.iter().enumerate() {
+            table.row([
+                cell(if number == 0 { own.name.clone() } else { String::new() }),
+                cell(one.ends.join(", ")).bold(),
+                cell(one.joins.join(", ")),
+                cell(match number {
+                    0 if own.cure.is_impossible => text::EARTHS_BONDED.to_owned(),
+                    0 => cure.clone(),
+                    _ => String::new(),
+                }),
+            ]);
+        }
+    }
+    is_any.then_some(table)
 }
 
 /// What the figures rest on, line by line: what a line is about stands before its colon.

@@ -94,6 +94,15 @@ pub struct Moment {
     pub to: String,
 }
 
+/// A way the board is used: what is plugged in at the same time.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PluggedIn {
+    /// Its name: `two amps`.
+    pub name: String,
+    /// The amps, desks and computers that are plugged in then, by id.
+    pub ends: Vec<String>,
+}
+
 /// An answer: what a rule finds that the builder answers for.
 ///
 /// It covers named devices, a class of them, or the whole job: exactly one of the three.

@@ -38,7 +38,7 @@ pub use device::{
 };
 pub use ends::{Pickup, PickupKind, Sink, Source};
 pub use given::{Known, Provenance};
-pub use job::{Acceptance, Brief, Job, Mains, Moment, Requirement, State};
+pub use job::{Acceptance, Brief, Job, Mains, Moment, PluggedIn, Requirement, State};
 pub use lead::{Cable, Exit, GONE_END, LeadClass, LeadSpec, PlugAngle, PlugKind, PlugSpec};
 pub use limits::{LIMITS, Limit, LimitValue, Limits};
 pub use port::{
@@ -87,6 +87,8 @@ pub struct Rig {
     pub switching: Vec<Switching>,
     /// The moments of songs where states change.
     pub moments: Vec<Moment>,
+    /// The ways the board is used; where none is said, everything may be plugged in at once.
+    pub uses: Vec<PluggedIn>,
     /// Findings the builder answers for.
     pub acceptances: Vec<Acceptance>,
     /// What the job says of its quote.

@@ -82,6 +82,8 @@ pub struct PowerNeed {
     pub class: Known<Class>,
     /// Whether its positive is joined to the screen.
     pub positive_ground: Known<bool>,
+    /// Whether its case, of a brick the negative of its joined outlets, stands on the protective earth.
+    pub earthed: Known<bool>,
     /// The frequency of the mains that it is made for.
     pub hertz: Known<MainsHertz>,
     /// Whether it has a selector for the mains of the country.

@@ -13,7 +13,7 @@ use tower_http::compression::predicate::{NotForContentType, Predicate, SizeAbove
 use crate::bench::Bench;
 use crate::guard::{LARGEST_BODY, LARGEST_RECORDING, guard};
 use crate::handlers::{
-    arrange, edit, enter, events, kinds, phone, place, print, shop, stock, tested, whence,
+    arrange, edit, enter, events, fault, kinds, phone, place, print, shop, stock, tested, whence,
 };
 
 /// Every address, behind the guard.
@@ -28,6 +28,7 @@ pub fn routes(bench: Arc<Bench>) -> Router {
         .route("/static/{stamp}/{name}", get(crate::statics::file))
         .route("/job/{job}", get(place::home))
         .route("/job/{job}/{place}", get(place::show))
+        .route("/job/{job}/fault", get(fault::show))
         .route("/job/{job}/edit", post(edit::edit))
         .route("/job/{job}/arrange", post(arrange::arrange))
         .route("/job/{job}/undo", post(edit::undo))

@@ -9,6 +9,7 @@ pub(crate) mod check;
 pub(crate) mod choices;
 pub(crate) mod explain;
 pub(crate) mod export;
+pub(crate) mod fault;
 pub(crate) mod feed;
 pub(crate) mod generate;
 pub(crate) mod handed_out;

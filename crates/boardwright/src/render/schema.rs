@@ -18,6 +18,9 @@ pub(crate) fn named(name: &str) -> Option<String> {
         "feed-schema" => {
             of::<commands::feed::Answer<'_>>("feed", 1, "Feeds of `boardwright feed --format json`")
         }
+        "fault-schema" => {
+            of::<commands::fault::FaultAnswer>("fault", 1, "Fault of `boardwright fault --format json`")
+        }
         "signal-schema" => {
             of::<signal::wire::Signal<'_>>("signal", 1, "Signal of `boardwright signal --format json`")
         }

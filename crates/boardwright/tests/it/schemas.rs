@@ -149,6 +149,7 @@ fn every_example_is_told_as_the_schemas_say() {
         ("leads-1", vec!["leads", "--format", "json"]),
         ("feed-1", vec!["feed", "--format", "json"]),
         ("signal-1", vec!["signal", "--format", "json"]),
+        ("fault-1", vec!["fault", "--symptom", "dead", "--format", "json"]),
         ("arrange-1", vec!["arrange", "--moves", "2000", "--format", "json"]),
         ("quote-1", vec!["quote", "--format", "json"]),
         ("band-1", vec!["quote", "--band", "--format", "json"]),

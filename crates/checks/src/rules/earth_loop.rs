@@ -1,10 +1,8 @@
 //! Screens that join two earthed ends.
 
-use std::collections::BTreeMap;
-
-use design::Design;
+use design::{Design, Unsaid, judged};
 use finding::{Evidence, Field, Finding, Severity};
-use rig::{Carries, ConnectorFamily, Port, PortRef, Rig, Role, Run, Sink};
+use rig::{ConnectorFamily, Known, Port, PortRef, Rig, Role};
 
 use crate::asked::{Asked, port_field};
 use crate::words::list;
@@ -22,98 +20,81 @@ pub(crate) static RULE: Rule = Rule {
     limits: &[],
     page: Page {
         what: "Screens of all signal leads as a graph, broken where a port is lifted or a device isolates its outputs \
-               by a transformer, joined by a panel's wall where its jacks are not insulated. Two ends that are earthed through their mains and stand in one piece of it close a \
+               by a transformer, joined by a panel's wall where its jacks are not insulated and by negatives that share an outlet or a bank. Two ends that are earthed through their mains and stand in one piece of it close a \
                loop through the earth.",
         why: "Current in that loop flows through the screens and is heard as hum.",
-        source: "IEC 61000-5-2 describes earth loops; the cure is common practice, no source",
+        source: "IEC 61000-5-2 describes earth loops; what a loop picks up is Faraday's law; costs of cures, the field \
+                 of 0.1 µT and a metre between a lead and the mains leads are common practice, no source",
         example: "The amp and the desk are both earthed, and the preamp's XLR carries its screen to the desk.",
-        remedy: "lift the screen at one output or put a transformer there; the protective earth stays as it is",
+        remedy: "lift the screen of a balanced lead at one end, or put a transformer there; the finding names the least \
+                 that opens all loops; the protective earth stays as it is",
     },
     check,
 };
 
-/// A set of nodes in pieces; each node is a device side or an end.
-#[derive(Default)]
-struct Pieces(BTreeMap<String, String>);
+/// An end that may stand on the protective earth.
+#[derive(Debug, Clone, PartialEq)]
+struct Meets {
+    id: String,
+    earthed: Known<bool>,
+    field: Field,
+}
 
-impl Pieces {
-    fn root(&self, node: &str) -> String {
-        let mut at = node.to_owned();
-        while let Some(up) = self.0.get(&at) {
-            at.clone_from(up);
-        }
-        at
-    }
+/// Ends that stand in one piece of the screens in some use, with what the engine says of that use.
+struct Group<'a> {
+    ends: Vec<Meets>,
+    found: &'a shields::UseOutcome,
+}
 
-    fn join(&mut self, a: &str, b: &str) {
-        let (a, b) = (self.root(a), self.root(b));
-        if a != b {
-            self.0.insert(a, b);
-        }
+impl Group<'_> {
+    fn names(&self) -> Vec<&str> {
+        self.ends.iter().map(|end| end.id.as_str()).collect()
     }
 }
 
-/// The node a port's screen belongs to.
-///
-/// A device whose outputs a transformer isolates has two. A panel has one for each jack: its wall joins those
-/// that are not insulated.
-fn node(rig: &Rig, port: &PortRef) -> String {
-    let Some(device) = rig.device(&port.device) else { return port.device.clone() };
-    let role = rig.port(port).and_then(|port| port.role.value);
-    if device.role == Role::Panel {
-        port.to_string()
-    } else if device.signal.transformer.value == Some(true)
-        && role.is_some_and(|role| role.gives_signal() && !role.takes_signal())
-    {
-        format!("{} outputs", port.device)
-    } else {
-        port.device.clone()
-    }
-}
-
-/// The screens in pieces. `bonded` says whether a panel jack joins the panel's wall.
-fn pieces(rig: &Rig, bonded: impl Fn(&Port) -> bool) -> Pieces {
-    let mut pieces = Pieces::default();
-    let carries = |run: &&Run| matches!(run.carries, Carries::Signal | Carries::Control | Carries::Usb);
-    for (from, to) in rig.runs.iter().filter(carries).flat_map(Run::steps) {
-        if !is_lifted(rig, from) && !is_lifted(rig, to) {
-            pieces.join(&node(rig, from), &node(rig, to));
+/// The groups over all uses that count, each set of ends once.
+fn meeting<'a>(rig: &Rig, input: &shields::Input, outcome: &'a shields::Outcome) -> Vec<Group<'a>> {
+    let end = |at: &usize| {
+        let id = input.ends[*at].id.clone();
+        let (earthed, field) = match rig.sink(&id) {
+            Some(sink) => (sink.earthed, Field::of("sink", &id, "earthed")),
+            None => {
+                let earthed = rig.device(&id).map(|brick| brick.power.earthed).unwrap_or_default();
+                (earthed, Field::device(&id, "power").below("earthed"))
+            }
+        };
+        Meets { id, earthed, field }
+    };
+    let mut out: Vec<Group<'_>> = Vec::new();
+    for found in judged(outcome) {
+        for group in &found.meeting {
+            let mut ends: Vec<Meets> = group.iter().map(end).collect();
+            ends.sort_by(|a, b| a.id.cmp(&b.id));
+            if out.iter().all(|known| known.ends != ends) {
+                out.push(Group { ends, found });
+            }
         }
     }
-    for panel in rig.by_tag().into_iter().filter(|device| device.role == Role::Panel) {
-        for port in panel.ports.iter().filter(|port| bonded(port)) {
-            pieces.join(&panel.tag, &PortRef::new(&panel.tag, &port.name).to_string());
-        }
-    }
-    pieces
-}
-
-/// The earthed ends that stand in one piece with others, by piece.
-fn meeting<'a>(rig: &'a Rig, pieces: &Pieces) -> Vec<Vec<&'a Sink>> {
-    let mut by_piece: BTreeMap<String, Vec<&Sink>> = BTreeMap::new();
-    for sink in rig.sinks.iter().filter(|sink| sink.earthed.value != Some(false)) {
-        by_piece.entry(pieces.root(&sink.id)).or_default().push(sink);
-    }
-    by_piece.into_values().filter(|sinks| 1 < sinks.len()).collect()
-}
-
-fn is_lifted(rig: &Rig, port: &PortRef) -> bool {
-    rig.port(port).is_some_and(|port| port.lifted.value == Some(true))
+    out.sort_by(|a, b| a.names().cmp(&b.names()));
+    out
 }
 
 fn check(design: &Design) -> Vec<Finding> {
     let rig = &design.rig;
-    let certain = meeting(rig, &pieces(rig, |port| port.insulated.value == Some(false)));
+    let [input, unsure] = [Unsaid::Insulated, Unsaid::Bonded].map(|unsaid| design.shield_input(unsaid));
+    let config = design.shield_config();
+    let [outcome, or] = [&input, &unsure].map(|input| shields::solve(input, &config));
+    let certain = meeting(rig, &input, &outcome);
     // Jacks of which nobody knows whether they are insulated may join the rest.
-    let perhaps = meeting(rig, &pieces(rig, |port| port.insulated.value != Some(true)));
+    let perhaps = meeting(rig, &unsure, &or);
     let mut out = Vec::new();
-    for sinks in &certain {
+    for group in &certain {
         let mut asked = Asked::default();
-        for sink in sinks {
-            asked.value(sink.earthed, Field::of("sink", &sink.id, "earthed"));
+        for end in &group.ends {
+            asked.value(end.earthed, end.field.clone());
         }
-        let names = names(sinks);
-        let earthed = sinks.iter().filter(|sink| sink.earthed.value == Some(true)).count();
+        let names = group.names();
+        let earthed = group.ends.iter().filter(|end| end.earthed.value == Some(true)).count();
         if earthed < 2 {
             out.extend(asked.cannot_judge(
                 ID,
@@ -128,14 +109,17 @@ fn check(design: &Design) -> Vec<Finding> {
             format!("{} are earthed and their screens meet on the board", list(&names)),
         )
         .about(names.clone())
-        .with(Evidence::words(format!("{earthed} earthed ends on one screen"), "one"))
+        .with(Evidence::words(found_words(earthed, &names, group.found, &config), "one"))
         .assuming(asked.assumed);
-        for name in names {
-            finding = finding.at(Field::of("sink", name, "earthed"), "");
+        if let Some(words) = remedy(&group.found.cure) {
+            finding = finding.remedy(words);
+        }
+        for end in &group.ends {
+            finding = finding.at(end.field.clone(), "");
         }
         out.push(finding);
     }
-    for sinks in perhaps.iter().filter(|sinks| !certain.iter().any(|known| names(known) == names(sinks))) {
+    for group in perhaps.iter().filter(|group| !certain.iter().any(|known| known.ends == group.ends)) {
         let mut asked = Asked::default();
         for panel in rig.by_tag().into_iter().filter(|device| device.role == Role::Panel) {
             for port in panel.ports.iter().filter(|port| port.insulated.is_unknown() && carries_signal(port))
@@ -143,7 +127,7 @@ fn check(design: &Design) -> Vec<Finding> {
                 asked.lack(port_field(&PortRef::new(&panel.tag, &port.name), "insulated"));
             }
         }
-        let names = names(sinks);
+        let names = group.names();
         out.extend(asked.cannot_judge(
             ID,
             &format!("whether the panel joins the earths of {}", list(&names)),
@@ -153,10 +137,44 @@ fn check(design: &Design) -> Vec<Finding> {
     out
 }
 
-fn names<'a>(sinks: &[&'a Sink]) -> Vec<&'a str> {
-    let mut names: Vec<&str> = sinks.iter().map(|sink| sink.id.as_str()).collect();
-    names.sort_unstable();
-    names
+/// How many ends meet, and by which leads, with what each loop picks up.
+fn found_words(
+    earthed: usize,
+    names: &[&str],
+    found: &shields::UseOutcome,
+    config: &shields::Config,
+) -> String {
+    let mut out = format!("{earthed} earthed ends on one screen");
+    for one in found.loops.iter().filter(|one| names.contains(&one.ends[0].as_str())) {
+        let ways: Vec<&str> = one.joins.iter().map(String::as_str).collect();
+        out.push_str(&format!("; {} by {}", picked_up(one, config), list(&ways)));
+    }
+    out
+}
+
+/// What a loop picks up: `about 1.9 mV at 50 Hz in 0.1 µT, over 6.0 m²`.
+fn picked_up(one: &shields::EarthLoop, config: &shields::Config) -> String {
+    const MICRO: f64 = 1e6;
+    let micro = one.volts * MICRO;
+    let volts = if micro < 1000.0 { format!("{micro:.0} µV") } else { format!("{:.1} mV", micro / 1000.0) };
+    format!(
+        "about {volts} at {:.0} Hz in {:.1} µT, over {:.1} m²",
+        config.hertz,
+        config.tesla * MICRO,
+        one.area_m2
+    )
+}
+
+/// The least that opens every loop, as something to do; the protective earth is never part of it.
+fn remedy(cure: &shields::Cure) -> Option<String> {
+    if cure.is_impossible {
+        return Some(
+            "two earthed ends are bonded on the board: insulate the panel's jacks; the protective earth stays".to_owned(),
+        );
+    }
+    let steps = cure.steps.iter().map(|step| format!("at {}: {}", step.join, step.kind.words()));
+    let steps: Vec<String> = steps.collect();
+    (!steps.is_empty()).then(|| format!("{}; the protective earth stays as it is", steps.join("; ")))
 }
 
 fn carries_signal(port: &Port) -> bool {

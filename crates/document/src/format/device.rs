@@ -307,6 +307,11 @@ static POWER: Table = Table {
         given("class", Shape::Words(rig::Class::WORDS), "What it does to a supply it shares."),
         given("positive_ground", Shape::Switch, "Whether its positive is joined to the screen."),
         given(
+            "earthed",
+            Shape::Switch,
+            "Whether its case stands on the protective earth; of a brick, the negative of its joined outlets. Left out: it does not.",
+        ),
+        given(
             "hertz",
             Shape::Words(rig::MainsHertz::WORDS),
             "The frequency of the mains that it is made for, as printed on it.",

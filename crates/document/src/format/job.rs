@@ -50,6 +50,11 @@ pub static RIG: Table = Table {
             Shape::Tables(&MOMENT, "name"),
             "A moment of a song where the player changes from one state to another.",
         ),
+        key(
+            "use",
+            Shape::Tables(&USE, "name"),
+            "A way the board is used: what is plugged in at the same time. Left out: everything may be.",
+        ),
         key("accept", Shape::Tables(&ACCEPT, ""), "What the builder answers for, with the reason."),
         key("quote", Shape::Table(&QUOTE), "What the quote says beyond what follows from the rig."),
     ],
@@ -419,6 +424,16 @@ static MOMENT: Table = Table {
         must("name", Shape::Tag, "Its name."),
         must("before", Shape::Text, "The state before."),
         must("after", Shape::Text, "The state after."),
+    ],
+};
+
+static USE: Table = Table {
+    name: "use",
+    doc: "A way the board is used: one amp, two amps, a desk feed, a computer. Earth loops are looked for in each of them; \
+          where none is said, with everything plugged in.",
+    keys: &[
+        must("name", Shape::Tag, "Its name."),
+        must("ends", Shape::List(&Shape::Text), "The sinks that are plugged in then: `[\"amp\", \"desk\"]`."),
     ],
 };
 

@@ -393,6 +393,7 @@ fn power(node: &Node) -> PowerNeed {
         sign: node.known_word("sign"),
         class: node.known_word("class"),
         positive_ground: node.known_switch("positive_ground"),
+        earthed: node.known_switch("earthed"),
         hertz: node.known_word("hertz"),
         has_selector: node.get("selector").is_some(),
         selector: node.known("selector"),

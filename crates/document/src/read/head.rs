@@ -2,8 +2,8 @@
 
 use quantity::Quantity as _;
 use rig::{
-    Acceptance, Brief, Job, Mains, Moment, Pickup, QuoteOption, QuoteTerms, Requirement, Sink, Source, State,
-    Switching,
+    Acceptance, Brief, Job, Mains, Moment, Pickup, PluggedIn, QuoteOption, QuoteTerms, Requirement, Sink,
+    Source, State, Switching,
 };
 
 use super::node::Node;
@@ -113,6 +113,13 @@ pub(super) fn moments(tree: &Node) -> Vec<Moment> {
             from: node.text("before").unwrap_or_default(),
             to: node.text("after").unwrap_or_default(),
         })
+        .collect()
+}
+
+pub(super) fn uses(tree: &Node) -> Vec<PluggedIn> {
+    tree.named("use")
+        .iter()
+        .map(|(name, node)| PluggedIn { name: name.clone(), ends: texts(node, "ends") })
         .collect()
 }
 

@@ -265,6 +265,18 @@ impl Reader<'_> {
                 }
             }
         }
+        for (_, node) in tree.named("use") {
+            for name in node.texts("ends") {
+                if rig.sink(&name).is_none() {
+                    let there = rig.sinks.iter().map(|sink| sink.id.as_str()).collect::<Vec<_>>().join(", ");
+                    let at = node.get("ends").map_or_else(|| node.at.clone(), |item| item.at.clone());
+                    self.problems.push(
+                        Problem::new(at, format!("`{}` is not a sink of this rig", shown(&name)))
+                            .help(format!("there are {there}")),
+                    );
+                }
+            }
+        }
         for part in ["source", "sink"] {
             for (id, node) in tree.named(part) {
                 let twice = rig.device(id).is_some() || (part == "sink" && rig.source(id).is_some());

@@ -55,6 +55,7 @@ pub(crate) fn resolve(
         states: super::head::states(&tree),
         switching: super::head::switching(&tree),
         moments: super::head::moments(&tree),
+        uses: super::head::uses(&tree),
         acceptances: super::head::acceptances(&tree),
         quote: super::head::quote(&tree),
         ..Rig::default()
@@ -94,7 +95,7 @@ impl Reader<'_> {
                     }
                     table(node, devices)
                 }
-                "run" | "state" | "switching" | "moment" => table(node, by_id(node, "name")),
+                "run" | "state" | "switching" | "moment" | "use" => table(node, by_id(node, "name")),
                 "lead" => {
                     let rows = items(node).iter().map(|lead| (super::leads::id(lead), lead.clone()));
                     table(node, rows.collect())

@@ -743,3 +743,12 @@ pub(crate) fn answered(reason: &str, by: Option<&str>, covers: &str) -> String {
 pub(crate) fn and_more(count: usize) -> String {
     format!("and {count} more")
 }
+
+// Earth loops on the signal path.
+pub(crate) const EARTH_LOOPS: &str = "Earth loops";
+pub(crate) const EARTH_LOOPS_NOTE: &str = "the protective earth stays as it is";
+pub(crate) const USE: &str = "use";
+pub(crate) const EARTHED: &str = "earthed ends";
+pub(crate) const BY_LEADS: &str = "meet by";
+pub(crate) const OPENED_BY: &str = "opened at the least cost by";
+pub(crate) const EARTHS_BONDED: &str = "insulate the panel’s jacks: the two are bonded";

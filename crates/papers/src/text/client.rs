@@ -236,13 +236,26 @@ pub(crate) const BYPASS_ANY: &str = "guitar lead straight into the amp";
 pub(crate) const BACKWARDS: &str = "Find it by halves: plug the guitar in here, first line first";
 pub(crate) const SOUND_NO_SOUND: &str = "sound / none";
 
-/// Where to go on after a try.
-pub(crate) fn halves(sound: Option<usize>, silence: Option<usize>, lead: &str) -> String {
-    let sound =
-        sound.map_or_else(|| format!("sound: {lead} or before it"), |number| format!("sound: try {number}"));
-    let silence = silence.map_or_else(|| "none: here".to_owned(), |number| format!("none: try {number}"));
-    format!("{sound}; {silence}")
+/// Where to go on after a try: a figure is a line of this table, a letter one of the next.
+pub(crate) fn halves(sound: &str, silence: &str) -> String {
+    format!("sound: {sound}; none: {silence}")
 }
+
+/// Where silence is complained of, and with what on.
+pub(crate) fn heard_at(sink: &str, state: &str) -> String {
+    format!("No sound at {sink}; state: {state}")
+}
+
+/// A way to play tonight with what is lost by it.
+pub(crate) fn tonight(act: &str, without: &[String]) -> String {
+    if without.is_empty() { act.to_owned() } else { format!("{act}; without {}", without.join(", ")) }
+}
+
+pub(crate) const PULL_NOTHING: &str = "nothing";
+pub(crate) const LEFT_AT_END: &str = "What the letters mean; most likely first";
+pub(crate) const FAULT_IS_IN: &str = "the fault is in";
+pub(crate) const CHANGE_FIRST: &str = "change first";
+pub(crate) const TONIGHT: &str = "play tonight";
 
 /// Loops that must be on, or nothing is heard of what is plugged into their returns.
 pub(crate) fn loops_on(loops: &str) -> String {

@@ -8,6 +8,7 @@ pub(crate) mod deck;
 pub(crate) mod edit;
 pub(crate) mod enter;
 pub(crate) mod events;
+pub(crate) mod fault;
 pub(crate) mod gear;
 pub(crate) mod kinds;
 pub(crate) mod leads;

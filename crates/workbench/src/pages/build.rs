@@ -46,6 +46,7 @@ impl Build<'_> {
             (self.stops_line())
             span.grow {}
             span { "about " b { (format!("{:.1}", f64::from(left) / 60.0)) } " h left" }
+            a.btn.small href={ "/job/" (self.head.job) "/fault" } { "Find a fault" }
             a.btn.small href={ (self.head.to(self.head.place)) "?all=1" } { "All acts" }
         }
     }

@@ -51,6 +51,33 @@ pub(crate) fn still(drawing: &Drawing, class: &str) -> Markup {
     ))
 }
 
+/// The board with what is left of a search lit, and the place where to try marked. Everything else stands back.
+pub(crate) fn lit(drawing: &Drawing, leads: &[&str], devices: &[&str], at: &str) -> Markup {
+    let whole = still(drawing, "drawing lit").into_string();
+    let escaped = |text: &str| maud::html! { (text) }.into_string();
+    let [leads, devices] = [leads, devices].map(|all| all.iter().map(|one| escaped(one)).collect::<Vec<_>>());
+    let at = escaped(at);
+    let mut out = String::with_capacity(whole.len());
+    for line in whole.split_inclusive('\n') {
+        let (lead, device) = (attribute(line, "data-lead"), attribute(line, "data-device"));
+        let is_group = line.starts_with("<g") && !(lead.is_empty() && device.is_empty());
+        if !is_group {
+            out.push_str(line);
+            continue;
+        }
+        let own = if lead.is_empty() { device } else { lead };
+        let is_left =
+            leads.iter().any(|one| one == lead) || lead.is_empty() && devices.iter().any(|one| one == device);
+        let class = match (own == at, is_left) {
+            (true, _) => "here",
+            (_, true) => "left",
+            _ => "back",
+        };
+        out.push_str(&line.replacen("<g", &format!("<g class=\"{class}\""), 1));
+    }
+    PreEscaped(out)
+}
+
 /// What a drawing the size of a thumb leaves out: letters, leads, marks.
 const LEFT_OUT: &[&str] = &[
     "ground",

@@ -297,6 +297,26 @@ fn document(place: Option<Place>, title: &str, body: &Markup) -> String {
     .into_string()
 }
 
+/// A page that stands for itself, with a style sheet of its own and no script: for a phone in a hurry.
+pub(crate) fn alone(title: &str, style: &str, body: &Markup) -> String {
+    let at = |name: &str| format!("/static/{}/{name}", stamp());
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { (title) " · Boardwright" }
+                link rel="icon" type="image/svg+xml" href=(at("mark.svg"));
+                link rel="stylesheet" href=(at("look.css"));
+                link rel="stylesheet" href=(at(style));
+            }
+            (body)
+        }
+    }
+    .into_string()
+}
+
 /// A page without a job: the shop, an error.
 pub(crate) fn bare(title: &str, main: &Markup) -> String {
     document(

@@ -9,6 +9,7 @@ pub(crate) mod cuts;
 pub(crate) mod deck;
 pub(crate) mod drawn;
 pub(crate) mod enter;
+pub(crate) mod fault;
 pub(crate) mod fields;
 pub(crate) mod findings;
 pub(crate) mod frame;

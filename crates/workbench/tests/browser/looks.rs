@@ -21,6 +21,9 @@ pub(crate) const PLACES: &[&str] = &[
     "build?all=1",
     "test",
     "papers",
+    "fault",
+    "fault?symptom=dead",
+    "fault?symptom=hum&at=desk&told=into:B5.IN=no",
 ];
 
 async fn every_place(width: u32, height: u32, dark: bool) {

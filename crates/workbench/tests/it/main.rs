@@ -4,6 +4,7 @@ mod building;
 mod cures;
 mod edits;
 mod entered;
+mod fault;
 mod fields;
 mod guards;
 mod hostile;

@@ -1,0 +1,4 @@
+//! What follows from the example jobs.
+
+mod faults;
+mod shields;

@@ -1,0 +1,75 @@
+//! A fault on a phone: one question at a time, every answer in the address.
+
+use axum::http::StatusCode;
+
+use crate::web::{Web, example};
+
+/// The addresses of the links of a page by the words that they begin with.
+fn link(page: &str, word: &str) -> String {
+    let found = page.split("<a ").find(|part| {
+        let inside = part.split_once('>').map_or("", |(_, rest)| rest);
+        let inside = inside.strip_prefix("<span aria-hidden=\"true\">↶</span>").unwrap_or(inside);
+        inside.starts_with(word)
+    });
+    let part = found.unwrap_or_else(|| panic!("no link {word} in {page}"));
+    let href = part.split("href=\"").nth(1).and_then(|rest| rest.split('"').next()).unwrap_or_default();
+    href.replace("&amp;", "&")
+}
+
+fn between<'a>(page: &'a str, from: &str, to: &str) -> &'a str {
+    page.split_once(from).and_then(|(_, rest)| rest.split_once(to)).map_or("", |(inside, _)| inside)
+}
+
+#[tokio::test]
+async fn one_question_leads_to_the_next_and_undo_leads_back() {
+    let web = Web::with(&[("a", &example("church-bass-corrected"))]);
+    let build = web.get("/job/a/build").await.body;
+    let first = web.get(&link(&build, "Find a fault")).await;
+    assert_eq!(first.status, StatusCode::OK);
+    let asked = web.get(&link(&first.body, "No sound")).await.body;
+    assert!(asked.contains("Question 1, about"), "{asked}");
+    let question = between(&asked, "<h1>", "</h1>").to_owned();
+    assert!(question.ends_with("Sound?") || question.ends_with("on?"), "{question}");
+    assert!(asked.contains("Play tonight"));
+    // Nothing here needs a script.
+    assert!(!asked.contains("<script"));
+    let left = |page: &str| between(page, "<span class=\"r\"><b>", "</b>").parse::<usize>().expect("a count");
+    let yes = web.get(&link(&asked, "Yes")).await.body;
+    assert!(yes.contains("Question 2, about") && left(&yes) < left(&asked));
+    let no = web.get(&link(&asked, "No<")).await.body;
+    // A light that is on half of the time says nothing of its device, which either answer then leaves.
+    assert!(left(&asked) <= left(&yes) + left(&no), "what a yes leaves and a no leaves");
+    assert_eq!(web.get(&link(&yes, "Undo")).await.body, asked);
+    // Who is not sure is asked something else.
+    let unsure = web.get(&link(&asked, "Not sure")).await.body;
+    assert_ne!(between(&unsure, "<h1>", "</h1>"), question);
+}
+
+#[tokio::test]
+async fn whoever_answers_to_the_end_is_told_what_it_is_and_can_look_further() {
+    let web = Web::with(&[("a", &example("church-bass-corrected"))]);
+    let mut page = web.get("/job/a/fault?symptom=dead").await.body;
+    for _ in 0..30 {
+        if !page.contains(">Yes<") {
+            break;
+        }
+        page = web.get(&link(&page, "No<")).await.body;
+    }
+    assert!(page.contains("Found after"), "{page}");
+    assert!(page.contains("class=\"here\"") || page.contains("class=\"left\""), "what is left is lit");
+    let further = web.get(&link(&page, "Not cured")).await.body;
+    assert!(further.contains("Question") || further.contains("Found after"));
+}
+
+#[tokio::test]
+async fn a_device_without_power_is_chosen_first_and_odd_addresses_are_answered() {
+    let web = Web::with(&[("a", &example("church-bass-corrected"))]);
+    let which = web.get("/job/a/fault?symptom=no-power").await.body;
+    assert!(which.contains("Which device has no light?"));
+    for odd in
+        ["symptom=none", "symptom=dead&at=%zz&told=x=y,=,into:Q=yes", "symptom=no-power&device=Q&state=%00"]
+    {
+        assert_eq!(web.get(&format!("/job/a/fault?{odd}")).await.status, StatusCode::OK, "{odd}");
+    }
+    assert_eq!(web.get("/job/none/fault").await.status, StatusCode::NOT_FOUND);
+}
