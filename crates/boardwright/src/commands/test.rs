@@ -281,8 +281,10 @@ fn told(record: &TestRecord) -> String {
             out += &format!("signed by {}, {}{at}\n", signed.by.as_deref().unwrap_or_default(), signed.on);
         }
         (None, Some(signed)) => {
-            out +=
-                &format!("signed on {}, and results have changed since: not signed as it stands\n", signed.on)
+            out += &format!(
+                "signed on {}, and results have changed since: not signed as it stands\n",
+                signed.on
+            );
         }
         (None, None) if record.can_be_signed() => out += "not signed: --sign --by NAME signs it\n",
         (None, None) => out += "not signed\n",
