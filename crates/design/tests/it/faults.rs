@@ -27,8 +27,8 @@ struct Sum {
 fn follow(input: &Input, walk: &Walk, parts: &[(usize, f64)], depth: u32, sum: &mut Sum) {
     let Some(next) = walk.next() else {
         let found: Vec<usize> = walk.found().iter().map(|one| one.part).collect();
-        let (named, others): (Vec<(usize, f64)>, Vec<(usize, f64)>) =
-            parts.iter().partition(|(part, _)| found.contains(part));
+        let (named, others): (Vec<_>, Vec<(usize, f64)>) =
+            parts.iter().copied().partition(|(part, _)| found.contains(part));
         for (_, weight) in named {
             sum.walks += weight;
             sum.trials += weight * f64::from(depth);

@@ -54,6 +54,7 @@ impl Brief<'_> {
                     section.panel { h2 { "Switching states" } (top("state")) }
                     section.panel { h2 { "Switches that work several" } (top("switching")) }
                     section.panel { h2 { "Moments" } (top("moment")) }
+                    section.panel { h2 { "Plugged in together" } (top("use")) }
                     section.panel { h2 { "Quote" } (table("quote", &[])) }
                 }
                 (self.wants())
