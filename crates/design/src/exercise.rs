@@ -32,6 +32,7 @@ pub struct Exercise {
 pub fn exercise(design: &Design, with_named: bool) -> Exercise {
     let (input, config) = (design.signal_input(), design.signal_config());
     let names = signal::switches(&input, &config);
+    let can_be = signal::possible(&input, &config);
     let is_all = names.len() <= ALL_STATES;
     let mut wanted: Vec<Vec<String>> = Vec::new();
     if is_all {
@@ -40,17 +41,15 @@ pub fn exercise(design: &Design, with_named: bool) -> Exercise {
             wanted.push(on.map(|(_, name)| name.clone()).collect());
         }
     } else {
-        wanted.extend(some_states(&names, |state| signal::can_be(&input, &config, state)));
+        wanted.extend(some_states(&names, &can_be));
     }
     wanted.extend(design.rig.states.iter().map(|state| state.engaged.clone()));
     // The fewest on first: of answers that are as short, the one that is easiest to set.
     wanted.sort_by(|a, b| (a.len(), a).cmp(&(b.len(), b)));
     wanted.dedup();
-    let legal = signal::can_each_be(&input, &config, &wanted);
     let mut states: Vec<Vec<String>> = Vec::new();
     let mut seen: BTreeSet<BTreeSet<String>> = BTreeSet::new();
-    let legal: Vec<Vec<String>> =
-        wanted.into_iter().zip(legal).filter(|(_, is_legal)| *is_legal).map(|(state, _)| state).collect();
+    let legal: Vec<Vec<String>> = wanted.into_iter().filter(|state| can_be(state)).collect();
     let on = signal::on_in_states(&input, &config, legal.iter().map(Vec::as_slice));
     let mut met: Vec<BTreeSet<usize>> = Vec::new();
     for (state, on) in legal.into_iter().zip(on) {

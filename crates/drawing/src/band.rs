@@ -4,6 +4,7 @@
 //! the limits. Both have a logarithmic axis from 20 Hz to 20 kHz. The curves come as plain figures; nothing is
 //! computed here but where they lie.
 
+use crate::axis;
 use crate::model::{Anchor, Drawing, Item, Point, Scale, SheetRect, Weight};
 use crate::sketch::{Sketch, group, text};
 use crate::style::Style;
@@ -48,26 +49,10 @@ pub struct ShownState<'a> {
     pub name: &'a str,
 }
 
-/// The ends of the frequency axis in hertz.
-const FROM: f64 = 20.0;
-const TO: f64 = 20_000.0;
 /// Where the change is judged.
 const JUDGED: f64 = 4000.0;
 /// Where the reference is put at 0 dB: below any resonance of a coil, above the bass.
 const REFERENCE_HERTZ: f64 = 200.0;
-/// Frequencies that carry a figure.
-pub(crate) const MARKED: [(f64, &str); 10] = [
-    (20.0, "20"),
-    (50.0, "50"),
-    (100.0, "100"),
-    (200.0, "200"),
-    (500.0, "500"),
-    (1000.0, "1 k"),
-    (2000.0, "2 k"),
-    (5000.0, "5 k"),
-    (10_000.0, "10 k"),
-    (20_000.0, "20 k"),
-];
 /// How much of the height the upper plot takes.
 const UPPER_PART: f64 = 0.58;
 /// The least and the greatest span of a decibel axis, and the step of its figures.
@@ -141,9 +126,8 @@ pub fn band_showing(
         sample(&mut items, at, &words, Style::Wide, type_mm, right);
         sketch.push(Item::Group(group("band", "key", "shown", words, items)));
     }
-    // The sheet is as large as it was asked for.
-    for corner in [Point::new(0.0, 0.0), Point::new(width_mm, height_mm)] {
-        sketch.push(Item::Text(text(corner, "", 0.0, Anchor::Start, Weight::Regular, Style::Ink)));
+    for corner in axis::corners(width_mm, height_mm) {
+        sketch.push(corner);
     }
     sketch.finish("band", clean(&format!("{}: {}", words::BAND, curves.title)), Scale::one_to(1), 0.0)
 }
@@ -200,9 +184,7 @@ impl Plot<'_> {
     }
 
     fn x(&self, hertz: f64) -> f64 {
-        // Only ratios of logarithms matter, so any base will do.
-        let part = (ln(hertz) - ln(FROM)) / (ln(TO) - ln(FROM));
-        self.area.left + part.clamp(0.0, 1.0) * self.area.width()
+        axis::x(&self.area, hertz)
     }
 
     fn y(&self, axis: &Axis, db: f64) -> f64 {
@@ -211,13 +193,13 @@ impl Plot<'_> {
     }
 
     fn draw(&self, sketch: &mut Sketch) {
-        let axis = self.spanned();
-        let SheetRect { left, top, right, bottom } = self.area;
+        let span = self.spanned();
+        let SheetRect { left, right, bottom, .. } = self.area;
         let mut items = Vec::new();
         let ground = |area| Item::Rect { area, corner: 0.0, style: Style::SheetGround };
         items.push(ground(self.area));
         let line = |from, to, style| Item::Line { from, to, style };
-        let envelope = self.envelope(&axis);
+        let envelope = self.envelope(&span);
         if 2 < envelope.len() {
             items.push(Item::Path {
                 points: envelope,
@@ -227,23 +209,15 @@ impl Plot<'_> {
                 width: None,
             });
         }
-        for decade in [10.0, 100.0, 1000.0, 10_000.0] {
-            for part in 1..10 {
-                let hertz = decade * f64::from(part);
-                if FROM < hertz && hertz < TO {
-                    let x = self.x(hertz);
-                    items.push(line(Point::new(x, top), Point::new(x, bottom), Style::Grid));
-                }
-            }
-        }
-        let mut db = axis.low;
-        while db <= axis.high + 1e-9 {
-            let y = self.y(&axis, db);
+        items.extend(axis::grid(&self.area));
+        let mut db = span.low;
+        while db <= span.high + 1e-9 {
+            let y = self.y(&span, db);
             let style = if db.abs() < 1e-9 { Style::Hair } else { Style::Grid };
             items.push(line(Point::new(left, y), Point::new(right, y), style));
             // Every second figure where lines stand close.
-            let close = self.area.height() / ((axis.high - axis.low) / axis.step) < self.type_mm * 1.15;
-            let shown = !close || (db / (2.0 * axis.step)).fract().abs() < 1e-9;
+            let close = self.area.height() / ((span.high - span.low) / span.step) < self.type_mm * 1.15;
+            let shown = !close || (db / (2.0 * span.step)).fract().abs() < 1e-9;
             if shown {
                 let at = Point::new(left - 1.2, y + CAPITAL * self.type_mm / 2.0);
                 items.push(Item::Text(text(
@@ -255,13 +229,13 @@ impl Plot<'_> {
                     Style::Ink,
                 )));
             }
-            db += axis.step;
+            db += span.step;
         }
         if let Some((look, stop)) = self.limits {
             for (limit, style) in [(look, Style::LookLimit), (stop, Style::StopLimit)] {
                 for db in [-limit, limit] {
-                    if axis.low <= db && db <= axis.high {
-                        let y = self.y(&axis, db);
+                    if span.low <= db && db <= span.high {
+                        let y = self.y(&span, db);
                         items.push(line(Point::new(left, y), Point::new(right, y), style));
                     }
                 }
@@ -270,22 +244,11 @@ impl Plot<'_> {
         for (values, style) in
             [(&self.worst, Style::Curve), (&self.shown, Style::Wide), (&self.reference, Style::Reference)]
         {
-            for points in self.pieces(&axis, values) {
+            for points in self.pieces(&span, values) {
                 items.push(Item::Path { points, closed: false, round: 0.0, style, width: None });
             }
         }
-        items.push(Item::Path {
-            points: vec![
-                Point::new(left, top),
-                Point::new(right, top),
-                Point::new(right, bottom),
-                Point::new(left, bottom),
-            ],
-            closed: true,
-            round: 0.0,
-            style: Style::Narrow,
-            width: None,
-        });
+        items.push(axis::edge(&self.area));
         // The note stands at the lower left, where curves of a coil never come.
         let at = Point::new(left + 1.5, bottom - self.type_mm * 0.5);
         let room = self.x(JUDGED) - left - 4.0;
@@ -355,25 +318,7 @@ fn within(axis: &Axis, from: (f64, f64), to: (f64, f64)) -> Option<((f64, f64), 
 }
 
 fn frequency_figures(sketch: &mut Sketch, plot: &Plot<'_>, foot: f64, curves: &BandCurves<'_>) {
-    let size = plot.type_mm;
-    let mut items = Vec::new();
-    let mut end = f64::NEG_INFINITY;
-    for (hertz, figure) in MARKED {
-        let half = width(figure, size, Weight::Regular) / 2.0;
-        let x = plot.x(hertz);
-        if x - half < end + 0.8 {
-            continue;
-        }
-        end = x + half;
-        let at = Point::new(x, foot + size * 1.45);
-        items.push(Item::Text(text(at, figure, size, Anchor::Middle, Weight::Regular, Style::Ink)));
-    }
-    for (words, at) in [
-        (words::DECIBEL, Point::new(0.0, plot.area.top - size * 0.7)),
-        (words::HERTZ, Point::new(0.0, foot + size * 1.45)),
-    ] {
-        items.push(Item::Text(text(at, words, size, Anchor::Start, Weight::Regular, Style::Faint)));
-    }
+    let items = axis::figures(&plot.area, plot.type_mm, foot, words::DECIBEL);
     sketch.push(Item::Group(group("band", "axis", "frequency", clean(curves.title), items)));
 }
 
@@ -473,9 +418,4 @@ fn at(frequencies: &[f64], values: &[f64], hertz: f64) -> Option<f64> {
     let (from, to) = (*values.get(before)?, *values.get(after)?);
     let part = if low < high { (hertz - low) / (high - low) } else { 0.0 };
     Some(from + (to - from) * part).filter(|value| value.is_finite())
-}
-
-/// The natural logarithm, the same on every machine.
-pub(crate) fn ln(value: f64) -> f64 {
-    libm::log(value)
 }

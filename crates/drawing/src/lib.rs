@@ -5,6 +5,7 @@
 //! take the same drawing. [`gaps`] numbers the tightest places, and the drawings carry the same numbers.
 //! Texts are measured with the real font ([`text`]), so that they never run out of their place.
 
+mod axis;
 mod band;
 mod book;
 mod dxf;

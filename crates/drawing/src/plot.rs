@@ -3,16 +3,13 @@
 //! Both have a logarithmic axis from 20 Hz to 20 kHz. The curves come as plain figures; nothing is computed here but where
 //! they lie.
 
-use crate::band::{MARKED, decibels, ln, sample};
+use crate::axis::{self, FROM, TO};
+use crate::band::{decibels, sample};
 use crate::model::{Anchor, Drawing, Item, Point, Scale, SheetRect, Weight};
 use crate::sketch::{Sketch, group, text};
 use crate::style::Style;
 use crate::text::{CAPITAL, clean, width};
 use crate::words;
-
-/// The ends of the frequency axis in hertz.
-const FROM: f64 = 20.0;
-const TO: f64 = 20_000.0;
 
 /// A part of the frequency axis that is judged by itself.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -95,8 +92,7 @@ struct Axes {
 
 impl Axes {
     fn x(&self, hertz: f64) -> f64 {
-        let part = (ln(hertz.max(FROM)) - ln(FROM)) / (ln(TO) - ln(FROM));
-        self.area.left + part.clamp(0.0, 1.0) * self.area.width()
+        axis::x(&self.area, hertz.max(FROM))
     }
 
     fn y(&self, db: f64) -> f64 {
@@ -106,18 +102,10 @@ impl Axes {
 
     /// The ground, the grid and the figures of both axes. `foot` is where the figures of the frequencies hang from.
     fn draw(&self, sketch: &mut Sketch, name: &'static str, foot: f64) {
-        let SheetRect { left, top, right, bottom } = self.area;
+        let SheetRect { left, right, .. } = self.area;
         let line = |from, to, style| Item::Line { from, to, style };
         let mut items = vec![Item::Rect { area: self.area, corner: 0.0, style: Style::SheetGround }];
-        for decade in [10.0, 100.0, 1000.0, 10_000.0] {
-            for part in 1..10 {
-                let hertz = decade * f64::from(part);
-                if FROM < hertz && hertz < TO {
-                    let x = self.x(hertz);
-                    items.push(line(Point::new(x, top), Point::new(x, bottom), Style::Grid));
-                }
-            }
-        }
+        items.extend(axis::grid(&self.area));
         let mut db = self.low;
         while db <= self.high + 1e-9 {
             let y = self.y(db);
@@ -128,36 +116,8 @@ impl Axes {
             items.push(Item::Text(text(at, figure, self.type_mm, Anchor::End, Weight::Regular, Style::Ink)));
             db += self.step;
         }
-        let size = self.type_mm;
-        let mut end = f64::NEG_INFINITY;
-        for (hertz, figure) in MARKED {
-            let half = width(figure, size, Weight::Regular) / 2.0;
-            let x = self.x(hertz);
-            if end + 0.8 <= x - half {
-                end = x + half;
-                let at = Point::new(x, foot + size * 1.45);
-                items.push(Item::Text(text(at, figure, size, Anchor::Middle, Weight::Regular, Style::Ink)));
-            }
-        }
-        for (words, at) in [
-            (self.unit, Point::new(0.0, top - size * 0.7)),
-            (words::HERTZ, Point::new(0.0, foot + size * 1.45)),
-        ] {
-            items.push(Item::Text(text(at, words, size, Anchor::Start, Weight::Regular, Style::Faint)));
-        }
+        items.extend(axis::figures(&self.area, self.type_mm, foot, self.unit));
         sketch.push(Item::Group(group("plot", "axes", name, name.to_owned(), items)));
-    }
-
-    fn edge(&self) -> Item {
-        let SheetRect { left, top, right, bottom } = self.area;
-        let points = [(left, top), (right, top), (right, bottom), (left, bottom)];
-        Item::Path {
-            points: points.map(|(x, y)| Point::new(x, y)).to_vec(),
-            closed: true,
-            round: 0.0,
-            style: Style::Narrow,
-            width: None,
-        }
     }
 
     fn curve(&self, frequencies: &[f64], values: &[f64], style: Style) -> Option<Item> {
@@ -183,8 +143,8 @@ fn area(width_mm: f64, height_mm: f64, type_mm: f64, above: f64, below: f64) -> 
 
 /// The sheet is as large as it was asked for.
 fn finished(mut sketch: Sketch, name: &'static str, title: &str, width_mm: f64, height_mm: f64) -> Drawing {
-    for corner in [Point::new(0.0, 0.0), Point::new(width_mm, height_mm)] {
-        sketch.push(Item::Text(text(corner, "", 0.0, Anchor::Start, Weight::Regular, Style::Ink)));
+    for corner in axis::corners(width_mm, height_mm) {
+        sketch.push(corner);
     }
     sketch.finish(name, clean(title), Scale::one_to(1), 0.0)
 }
@@ -229,7 +189,7 @@ pub fn response_plot(plot: &ResponsePlot<'_>, width_mm: f64, height_mm: f64, typ
     items.extend(axes.curve(plot.frequencies, plot.expected_db, Style::Reference));
     items.extend(axes.curve(plot.frequencies, before, Style::Hidden));
     items.extend(axes.curve(plot.frequencies, plot.measured_db, Style::Curve));
-    items.push(axes.edge());
+    items.push(axis::edge(&axes.area));
     sketch.push(Item::Group(group("plot", "curves", "response", clean(plot.title), items)));
     if plot.is_thumb {
         return finished(sketch, "response", plot.title, width_mm, height_mm);
@@ -296,7 +256,7 @@ pub fn silence_plot(plot: &SilencePlot<'_>, width_mm: f64, height_mm: f64, type_
     let mut items = Vec::new();
     items.extend(axes.curve(plot.frequencies, plot.reference_db, Style::Reference));
     items.extend(axes.curve(plot.frequencies, plot.board_db, Style::Curve));
-    items.push(axes.edge());
+    items.push(axis::edge(&axes.area));
     sketch.push(Item::Group(group("plot", "curves", "silence", clean(plot.title), items)));
     // The loudest lines get their figures first; one that has no room beside them goes without.
     let mut lines: Vec<&HumLine<'_>> = plot.lines.iter().collect();

@@ -41,6 +41,6 @@ pub use card::{Card, CardStep, Region, Then, card};
 pub use history::Repair;
 pub use input::{End, Input, Jack, Link, OffState, Part, Powered};
 pub use kind::{Kind, Symptom, Tool, TrialKind};
-pub use reach::reaches;
+pub use reach::{reaches, source_of};
 pub use trials::{Complaint, Trial};
-pub use walk::{Answer, CURED, Config, Given, Next, Suspect, Walk};
+pub use walk::{Answer, CURED, Config, Given, Next, Suspect, Walk, percent};

@@ -161,3 +161,9 @@ pub fn reaches(input: &crate::input::Input, links: &[Link], from: usize, sink: u
     let Some(to) = input.sinks.get(sink) else { return false };
     Ways::new(input.nodes, links).touched(from, to.node, input.parts.len()).is_some()
 }
+
+/// The source that is heard at a sink, by its place: the first of several.
+pub fn source_of(input: &crate::input::Input, sink: usize) -> Option<usize> {
+    let is_heard = |at: &usize| reaches(input, &input.links, input.sources[*at].node, sink);
+    (0..input.sources.len()).find(is_heard)
+}

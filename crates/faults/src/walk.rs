@@ -18,6 +18,22 @@ pub enum Answer {
     NotSure,
 }
 
+impl Answer {
+    /// The answer that a word is.
+    pub fn of(word: &str) -> Option<Self> {
+        [Self::Yes, Self::No, Self::NotSure].into_iter().find(|answer| answer.word() == word)
+    }
+
+    /// Its word in commands and addresses.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Yes => "yes",
+            Self::No => "no",
+            Self::NotSure => "unsure",
+        }
+    }
+}
+
 /// A trial with its answer.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Given {
@@ -25,6 +41,19 @@ pub struct Given {
     pub trial: String,
     /// What was answered.
     pub answer: Answer,
+}
+
+impl Given {
+    /// As it is written in commands and addresses: `swap:L07=no`.
+    pub fn written(&self) -> String {
+        format!("{}={}", self.trial, self.answer.word())
+    }
+}
+
+/// A share as a person reads it: `12 %`, `under 1 %`.
+pub fn percent(share: f64) -> String {
+    let share = 100.0 * share;
+    if 0.0 < share && share < 0.5 { "under 1 %".to_owned() } else { format!("{share:.0} %") }
 }
 
 /// How the walk goes.

@@ -76,8 +76,7 @@ fn cards(design: &Design) -> Vec<(String, faults::Input, faults::Card)> {
     let card = |sink: usize| {
         let id = first.sinks.get(sink)?.id.clone();
         let input = design.fault_input(None, Some(&id));
-        let source = (0..input.sources.len())
-            .find(|at| faults::reaches(&input, &input.links, input.sources[*at].node, sink))?;
+        let source = faults::source_of(&input, sink)?;
         let complaint = faults::Complaint { source, ..faults::Complaint::new(faults::Symptom::Dead, sink) };
         let card = faults::card(&input, &complaint, DEEP);
         let title = design.rig.sink(&id).map_or(id, |sink| sink.title.clone());

@@ -110,7 +110,7 @@ pub use outcome::{
 pub use shown::{StateFigures, in_state, on_in_states, switches};
 pub use silence::WhyNot;
 pub use solve::{
-    BufferSearch, can_be, can_each_be, circuit, everything_on, network, reference_circuit, solve, solve_with,
+    BufferSearch, can_be, circuit, everything_on, network, possible, reference_circuit, solve, solve_with,
 };
 pub use spice::spice;
 pub use state::respond;

@@ -542,14 +542,13 @@ pub fn circuit(input: &Input<'_>, config: &Config, engaged: &[String]) -> Circui
 
 /// Whether a state with this on can be: of what excludes each other it puts on one at most.
 pub fn can_be(input: &Input<'_>, config: &Config, engaged: &[String]) -> bool {
-    let built = build::build(input, config);
-    built.model.allows(&positions(&built, engaged))
+    possible(input, config)(engaged)
 }
 
-/// [`can_be`] of many states.
-pub fn can_each_be(input: &Input<'_>, config: &Config, states: &[Vec<String>]) -> Vec<bool> {
+/// [`can_be`] for whoever asks it of many states: the network is built once.
+pub fn possible(input: &Input<'_>, config: &Config) -> impl Fn(&[String]) -> bool + use<> {
     let built = build::build(input, config);
-    states.iter().map(|engaged| built.model.allows(&positions(&built, engaged))).collect()
+    move |engaged| built.model.allows(&positions(&built, engaged))
 }
 
 /// The network of the reference: a source straight into an amp's input of this many ohms by the usual lead.

@@ -311,7 +311,8 @@ impl Bench<'_> {
                 states.push(state);
             }
         }
-        states.retain(|state| signal::can_be(self.way.input, self.way.config, state));
+        let can_be = signal::possible(self.way.input, self.way.config);
+        states.retain(|state| can_be(state));
         let mut best: Option<(Vec<String>, f64)> = None;
         for state in states {
             let curve = |fault: &Fault| {

@@ -89,7 +89,7 @@ impl Takes {
             }
         }
         let own: Vec<Named<'_>> = kept.iter().map(|at| named[*at]).collect();
-        let number = |lead: &str| lead_number(design, lead);
+        let number = |lead: &str| design.lead_number(lead);
         if let Ok((judged, suspects)) = way.judged(&own, &reference, &states) {
             out.suspects = suspects.as_ref().map(|found| takes::suspects_json(found, &number));
             for (at, judged) in kept.iter().zip(judged) {
@@ -108,18 +108,6 @@ impl Takes {
     pub(crate) fn named(&self, name: &str) -> Option<&Shown> {
         self.shown.iter().find(|one| one.name == name)
     }
-}
-
-/// The number on a lead's labels, by its two jacks or the one of a leg.
-fn lead_number(design: &Design, name: &str) -> Option<String> {
-    let leg = name.strip_suffix(" leg");
-    let is_it = |lead: &&design::Lead| {
-        lead.flows.iter().any(|(from, to)| match leg {
-            Some(port) => from.to_string() == port || to.to_string() == port,
-            None => format!("{from} > {to}") == name,
-        })
-    };
-    design.leads.iter().find(is_it).map(|lead| lead.tag.clone())
 }
 
 /// Whether a recording is of the straight lead: somebody said so, or its name does.
@@ -169,10 +157,8 @@ impl Shown {
 
     /// The plot of its response, on a sheet of this size.
     pub(crate) fn response(&self, before: Option<&Self>, width: f64, height: f64, type_mm: f64) -> Drawing {
-        let (hertz, measured) = (frequencies(), self.curve());
         let other = before.map(|before| (before.name.clone(), before.curve()));
         let output = self.output();
-        let expected = output.and_then(|one| one.expected.as_ref());
         let bands: Vec<PlotBand> = output
             .map(|one| {
                 one.bands
@@ -186,24 +172,23 @@ impl Shown {
                     .collect()
             })
             .unwrap_or_default();
-        let plot = ResponsePlot {
-            title: &format!("Response of {}, {}", self.name, self.state()),
-            frequencies: &hertz,
-            measured_db: &measured,
-            expected_db: expected.map_or(&[], |one| &one.change_db),
-            tolerance_db: expected.map_or(&[], |one| &one.band_db),
-            before: other.as_ref().map(|(name, change_db)| Beside { name, change_db }),
-            bands: &bands,
-            is_thumb: false,
-        };
-        drawing::response_plot(&plot, width, height, type_mm)
+        let before = other.as_ref().map(|(name, change_db)| Beside { name, change_db });
+        self.plotted(|plot| {
+            let plot = ResponsePlot { before, bands: &bands, ..plot };
+            drawing::response_plot(&plot, width, height, type_mm)
+        })
     }
 
     /// Its curves the size of a thumb.
     pub(crate) fn thumb(&self) -> Drawing {
+        self.plotted(|plot| drawing::response_plot(&ResponsePlot { is_thumb: true, ..plot }, 60.0, 24.0, 2.0))
+    }
+
+    /// Draws its curves: what was measured beside what is expected.
+    fn plotted(&self, draw: impl FnOnce(ResponsePlot<'_>) -> Drawing) -> Drawing {
         let (hertz, measured) = (frequencies(), self.curve());
         let expected = self.output().and_then(|one| one.expected.as_ref());
-        let plot = ResponsePlot {
+        draw(ResponsePlot {
             title: &format!("Response of {}, {}", self.name, self.state()),
             frequencies: &hertz,
             measured_db: &measured,
@@ -211,9 +196,8 @@ impl Shown {
             tolerance_db: expected.map_or(&[], |one| &one.band_db),
             before: None,
             bands: &[],
-            is_thumb: true,
-        };
-        drawing::response_plot(&plot, 60.0, 24.0, 2.0)
+            is_thumb: false,
+        })
     }
 
     /// The plot of its silence, on a sheet of this size.

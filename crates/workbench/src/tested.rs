@@ -111,21 +111,8 @@ fn plain(text: Option<&str>) -> Option<String> {
 /// A day as `2026-05-14`; nothing for today.
 fn day(text: Option<&str>) -> Result<String, StoreError> {
     let Some(text) = text.map(str::trim).filter(|text| !text.is_empty()) else { return Ok(String::new()) };
-    let parts: Vec<&str> = text.split('-').collect();
-    let number = |part: &str| {
-        part.bytes().all(|byte| byte.is_ascii_digit()).then(|| part.parse::<u32>().ok()).flatten()
-    };
-    let is_day = match parts[..] {
-        [year, month, day] => {
-            year.len() == 4
-                && number(year).is_some()
-                && month.len() == 2
-                && number(month).is_some_and(|month| (1..=12).contains(&month))
-                && day.len() == 2
-                && number(day).is_some_and(|day| (1..=31).contains(&day))
-        }
-        _ => false,
-    };
+    // As a document writes it, and no other way: the journal is sorted by it.
+    let is_day = crate::acts::entered::date(text).is_ok_and(|day| day == text);
     if is_day {
         Ok(text.to_owned())
     } else {

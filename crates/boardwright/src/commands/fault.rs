@@ -4,7 +4,7 @@ use std::fmt::Write;
 use std::io::{BufRead, IsTerminal};
 
 use design::{Design, heard_sinks};
-use faults::{Answer, CURED, Complaint, Config, Given, Input, Symptom, Walk, tonight};
+use faults::{Answer, CURED, Complaint, Config, Given, Input, Symptom, Walk, percent, tonight};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -125,9 +125,7 @@ fn complaint(
             .iter()
             .position(|end| end.id == *id)
             .ok_or_else(|| anyhow::anyhow!("nothing is played at `{id}`: {}", names(&first.sources)))?,
-        None => (0..first.sources.len())
-            .find(|at| faults::reaches(&first, &first.links, first.sources[*at].node, sink))
-            .unwrap_or(0),
+        None => faults::source_of(&first, sink).unwrap_or(0),
     };
     if symptom == Symptom::NoPower {
         let tags = || words(first.powered.iter().map(|powered| powered.device.as_str()));
@@ -153,12 +151,8 @@ fn answers(options: &FaultOptions) -> anyhow::Result<Vec<Given>> {
             let (trial, word) = text
                 .split_once('=')
                 .ok_or_else(|| anyhow::anyhow!("an answer is written as TRIAL=yes, not `{text}`"))?;
-            let answer = match word {
-                "yes" => Answer::Yes,
-                "no" => Answer::No,
-                "unsure" => Answer::NotSure,
-                _ => anyhow::bail!("an answer is `yes`, `no` or `unsure`, not `{word}`"),
-            };
+            let answer = Answer::of(word)
+                .ok_or_else(|| anyhow::anyhow!("an answer is `yes`, `no` or `unsure`, not `{word}`"))?;
             Ok(Given { trial: trial.to_owned(), answer })
         })
         .collect()
@@ -166,11 +160,6 @@ fn answers(options: &FaultOptions) -> anyhow::Result<Vec<Given>> {
 
 fn words<'a>(words: impl Iterator<Item = &'a str>) -> String {
     words.collect::<Vec<_>>().join(", ")
-}
-
-fn percent(share: f64) -> String {
-    let share = 100.0 * share;
-    if 0.0 < share && share < 0.5 { "under 1 %".to_owned() } else { format!("{share:.0} %") }
 }
 
 fn text(input: &Input, complaint: &Complaint, walk: &Walk, asked: usize) -> String {
@@ -320,18 +309,13 @@ struct AroundWire {
 }
 
 fn answer(input: &Input, complaint: &Complaint, walk: &Walk, given: &[Given]) -> FaultAnswer {
-    let word = |answer| match answer {
-        Answer::Yes => "yes",
-        Answer::No => "no",
-        Answer::NotSure => "unsure",
-    };
     FaultAnswer {
         schema: SCHEMA,
         symptom: complaint.symptom.word(),
         at: input.sinks.get(complaint.sink).map(|end| end.id.clone()),
         device: complaint.device.clone(),
         state: input.state.clone(),
-        answers: given.iter().map(|one| format!("{}={}", one.trial, word(one.answer))).collect(),
+        answers: given.iter().map(Given::written).collect(),
         suspects: walk
             .suspects()
             .iter()

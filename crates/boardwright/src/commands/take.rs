@@ -111,7 +111,7 @@ fn listened(options: &TakeRead) -> anyhow::Result<Outcome> {
         engaged: state.engaged.clone(),
         level_counts: level == Level::Counts,
     };
-    shown(options, &board, &reference, Some(told), &judged, &|lead| lead_number(&design, lead))
+    shown(options, &board, &reference, Some(told), &judged, &|lead| design.lead_number(lead))
 }
 
 /// Recordings of several states: each matched to its state, and what explains all of them together.
@@ -146,7 +146,7 @@ fn several(options: &TakeRead) -> anyhow::Result<Outcome> {
     let named: Vec<takes::Named<'_>> =
         boards.iter().map(|(name, heard)| takes::Named { name, heard, state: None }).collect();
     let (judged, suspects) = way.judged(&named, &reference, &states)?;
-    let number = |lead: &str| lead_number(&design, lead);
+    let number = |lead: &str| design.lead_number(lead);
     let several = takes::wire::Several {
         schema: takes::wire::SEVERAL_SCHEMA,
         takes: boards
@@ -245,18 +245,6 @@ fn ways(design: &Design, options: &TakeRead) -> anyhow::Result<Vec<(String, Stri
 
 fn words(ways: &[(String, String)]) -> String {
     ways.iter().map(|(from, to)| format!("{from} to {to}")).collect::<Vec<_>>().join(", nor from ")
-}
-
-/// The number on a lead's labels, by its two jacks or the one of a leg.
-fn lead_number(design: &Design, name: &str) -> Option<String> {
-    let leg = name.strip_suffix(" leg");
-    let is_it = |lead: &&design::Lead| {
-        lead.flows.iter().any(|(from, to)| match leg {
-            Some(port) => from.to_string() == port || to.to_string() == port,
-            None => format!("{from} > {to}") == name,
-        })
-    };
-    design.leads.iter().find(is_it).map(|lead| lead.tag.clone())
 }
 
 fn shown(

@@ -55,56 +55,57 @@ impl<'a> Field<'a> {
     /// One lead along the lines, its ties apart, for less than the most it may cost; sharp ones and those without a way are
     /// tried on more lines.
     pub(crate) fn lay(&self, lead: &Wanted, traffic: Option<&Traffic>, most: u32) -> Option<Shape> {
-        let lines = self.lines.get(&kind(lead)).filter(|_| lead.ties.is_empty())?;
-        let mut search = room();
-        let coarse = dressed(&mut search, lines, self.space, lead, false, traffic, most);
-        let is_fine = |shape: &Shape| {
-            lead.radius_mm - HAIR_MM <= shape.tightest && skew(&shape.path) <= STEP * lead.radius_mm
-        };
-        let found = match coarse {
-            Some((shape, _)) if is_fine(&shape) || traffic.is_some() => Some(shape),
-            None if traffic.is_some() => None,
-            coarse => {
-                let most = coarse.as_ref().map_or(most, |(_, cost)| *cost);
-                let fine = dressed(&mut search, lines, self.space, lead, true, traffic, most);
-                let value = |shape: &Shape| (shape.tightest, -skew(&shape.path));
-                match (coarse, fine) {
-                    (Some((coarse, _)), Some((fine, _))) if value(&coarse) < value(&fine) => Some(fine),
-                    (coarse, fine) => coarse.or(fine).map(|(shape, _)| shape),
+        self.searched(lead, false, |search, lines| {
+            let coarse = dressed(search, lines, self.space, lead, false, traffic, most);
+            let is_fine = |shape: &Shape| {
+                lead.radius_mm - HAIR_MM <= shape.tightest && skew(&shape.path) <= STEP * lead.radius_mm
+            };
+            match coarse {
+                Some((shape, _)) if is_fine(&shape) || traffic.is_some() => Some(shape),
+                None if traffic.is_some() => None,
+                coarse => {
+                    let most = coarse.as_ref().map_or(most, |(_, cost)| *cost);
+                    let fine = dressed(search, lines, self.space, lead, true, traffic, most);
+                    let value = |shape: &Shape| (shape.tightest, -skew(&shape.path));
+                    match (coarse, fine) {
+                        (Some((coarse, _)), Some((fine, _))) if value(&coarse) < value(&fine) => Some(fine),
+                        (coarse, fine) => coarse.or(fine).map(|(shape, _)| shape),
+                    }
                 }
             }
-        };
-        give_back(search);
-        found
+        })
     }
 
     /// A quick look: over few lines, as if there were no other lead.
     pub(crate) fn glance(&self, lead: &Wanted) -> Option<Shape> {
-        let lines = self.lines.get(&kind(lead)).filter(|_| lead.ties.is_empty())?;
-        let mut search = room();
-        search.is_hasty = true;
-        let way = dressed(&mut search, lines, self.space, lead, false, None, u32::MAX);
-        search.is_hasty = false;
-        give_back(search);
-        way.map(|(shape, _)| shape)
+        self.searched(lead, true, |search, lines| {
+            dressed(search, lines, self.space, lead, false, None, u32::MAX).map(|(shape, _)| shape)
+        })
     }
 
     /// The way among others over few lines or over many.
     pub(crate) fn among(&self, lead: &Wanted, traffic: &Traffic, fine: bool, most: u32) -> Option<Shape> {
-        let lines = self.lines.get(&kind(lead)).filter(|_| lead.ties.is_empty())?;
-        let mut search = room();
-        let way = dressed(&mut search, lines, self.space, lead, fine, Some(traffic), most);
-        give_back(search);
-        way.map(|(shape, _)| shape)
+        self.searched(lead, false, |search, lines| {
+            dressed(search, lines, self.space, lead, fine, Some(traffic), most).map(|(shape, _)| shape)
+        })
     }
-}
 
-fn room() -> Search {
-    FREE.lock().unwrap_or_else(PoisonError::into_inner).pop().unwrap_or_default()
-}
-
-fn give_back(search: Search) {
-    FREE.lock().unwrap_or_else(PoisonError::into_inner).push(search);
+    /// Searches for a lead in room that is lent, hastily or with patience; not for one with ties, which lines do not lead over.
+    fn searched(
+        &self,
+        lead: &Wanted,
+        is_hasty: bool,
+        find: impl FnOnce(&mut Search, &Lines) -> Option<Shape>,
+    ) -> Option<Shape> {
+        let lines = self.lines.get(&kind(lead)).filter(|_| lead.ties.is_empty())?;
+        let free = || FREE.lock().unwrap_or_else(PoisonError::into_inner);
+        let known = free().pop();
+        let mut search: Search = known.unwrap_or_default();
+        search.is_hasty = is_hasty;
+        let found = find(&mut search, lines);
+        free().push(search);
+        found
+    }
 }
 
 fn kind(lead: &Wanted) -> (i64, i64) {

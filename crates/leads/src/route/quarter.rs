@@ -1,6 +1,6 @@
 //! A square bend along the axes: whether it enters a body is told exactly, without looking at pieces of it.
 
-use super::vector::times;
+use super::vector::{add, times};
 use crate::input::Point;
 
 /// A quarter of a circle between two axes.
@@ -18,11 +18,7 @@ impl Quarter {
     /// The arc around a corner; `None` where its legs do not run along two axes.
     pub(crate) fn new(corner: Point, before: Point, after: Point, bend_mm: f64) -> Option<Self> {
         let (into, out) = (along(before)?, along(after)?);
-        let step = |from: Point, way: Point, far: f64| {
-            let step = times(way, far);
-            [from[0] + step[0], from[1] + step[1], from[2] + step[2]]
-        };
-        let (start, end) = (step(corner, before, -bend_mm), step(corner, after, bend_mm));
+        let (start, end) = (add(corner, times(before, -bend_mm)), add(corner, times(after, bend_mm)));
         (into.0 != out.0).then_some(Self { start, end, into, out, bend_mm })
     }
 

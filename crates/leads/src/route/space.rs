@@ -203,18 +203,21 @@ impl Space {
                 && quarter.enters(low.map(|low| low - by), high.map(|high| high + by))
         };
         let is_own = |at: usize| lead.from.bodies.contains(&at) || lead.to.bodies.contains(&at);
-        let mut is_clear = Some(true);
-        let mut look = |at: usize| {
-            if is_entered(at) {
-                is_clear = if is_own(at) { None } else { Some(false) };
-            }
-            is_clear == Some(false)
+        let mut is_own_alone = false;
+        let mut is_barred = |at: usize| {
+            let is_entered = is_entered(at);
+            is_own_alone |= is_entered && is_own(at);
+            is_entered && !is_own(at)
         };
-        let _ = match self.cubes.near(from, to, radius) {
-            Some(bodies) => bodies.iter().any(|at| look(*at as usize)),
-            None => self.around(from, to).any(look),
+        let is_blocked = match self.cubes.near(from, to, radius) {
+            Some(bodies) => bodies.iter().any(|at| is_barred(*at as usize)),
+            None => self.around(from, to).any(is_barred),
         };
-        is_clear
+        match (is_blocked, is_own_alone) {
+            (true, _) => Some(false),
+            (false, true) => None,
+            (false, false) => Some(true),
+        }
     }
 
     /// The heights of the space in steps, from below.

@@ -47,9 +47,7 @@ pub(crate) async fn show(
             };
             return Ok(Html(choose.html()).into_response());
         };
-        let source = (0..input.sources.len())
-            .find(|at| faults::reaches(&input, &input.links, input.sources[*at].node, sink))
-            .unwrap_or(0);
+        let source = faults::source_of(&input, sink).unwrap_or(0);
         let complaint = Complaint { symptom, sink, source, device: device.map(str::to_owned) };
         let given = given(query.get("told").unwrap_or_default());
         let config = config(query.get("without"));
@@ -82,13 +80,7 @@ fn config(without: Option<&str>) -> Config {
 fn given(text: &str) -> Vec<Given> {
     let one = |text: &str| {
         let (trial, word) = text.rsplit_once('=')?;
-        let answer = match word {
-            "yes" => Answer::Yes,
-            "no" => Answer::No,
-            "unsure" => Answer::NotSure,
-            _ => return None,
-        };
-        Some(Given { trial: trial.to_owned(), answer })
+        Some(Given { trial: trial.to_owned(), answer: Answer::of(word)? })
     };
     text.split(',').filter_map(one).collect()
 }

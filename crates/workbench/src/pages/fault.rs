@@ -1,7 +1,7 @@
 //! A fault on a phone: what is heard, then one question at a time, and what is left on the board.
 
 use design::Design;
-use faults::{Answer, CURED, Complaint, Given, Input, Symptom, Walk, tonight};
+use faults::{Answer, CURED, Complaint, Given, Input, Symptom, Walk, percent, tonight};
 use maud::{Markup, html};
 
 use super::drawn::{lit, scale_for};
@@ -13,11 +13,6 @@ const SHEET: f64 = 118.0;
 
 /// So many of what is likeliest are named.
 const NAMED: usize = 3;
-
-fn percent(share: f64) -> String {
-    let share = 100.0 * share;
-    if 0.0 < share && share < 0.5 { "under 1 %".to_owned() } else { format!("{share:.0} %") }
-}
 
 /// What is heard: the first page.
 pub(crate) struct Choose<'a> {
@@ -268,12 +263,7 @@ fn minutes(minutes: f64) -> String {
 
 /// The answers as they stand in the address.
 fn told(given: &[Given]) -> String {
-    let word = |answer| match answer {
-        Answer::Yes => "yes",
-        Answer::No => "no",
-        Answer::NotSure => "unsure",
-    };
-    given.iter().map(|one| format!("{}={}", one.trial, word(one.answer))).collect::<Vec<_>>().join(",")
+    given.iter().map(Given::written).collect::<Vec<_>>().join(",")
 }
 
 /// The devices that parts belong to, and the leads among them, for the drawing.

@@ -273,32 +273,20 @@ fn short(html: &str) -> String {
 
 /// Test has styles and a script of its own, which no other page loads.
 fn document(place: Option<Place>, title: &str, body: &Markup) -> String {
-    let at = |name: &str| format!("/static/{}/{name}", stamp());
-    html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                title { (title) " · Boardwright" }
-                link rel="icon" type="image/svg+xml" href=(at("mark.svg"));
-                link rel="stylesheet" href=(at("look.css"));
-                link rel="stylesheet" href=(at("places.css"));
-                @if place == Some(Place::Test) {
-                    link rel="stylesheet" href=(at("test.css"));
-                    script type="module" src=(at("test.js")) {}
-                } @else {
-                    script type="module" src=(at("main.js")) {}
-                }
-            }
-            (body)
-        }
+    if place == Some(Place::Test) {
+        with_head(title, &["places.css", "test.css"], Some("test.js"), body)
+    } else {
+        with_head(title, &["places.css"], Some("main.js"), body)
     }
-    .into_string()
 }
 
 /// A page that stands for itself, with a style sheet of its own and no script: for a phone in a hurry.
 pub(crate) fn alone(title: &str, style: &str, body: &Markup) -> String {
+    with_head(title, &[style], None, body)
+}
+
+/// A whole document, with these styles beside those that all pages have.
+fn with_head(title: &str, styles: &[&str], script: Option<&str>, body: &Markup) -> String {
     let at = |name: &str| format!("/static/{}/{name}", stamp());
     html! {
         (DOCTYPE)
@@ -308,8 +296,8 @@ pub(crate) fn alone(title: &str, style: &str, body: &Markup) -> String {
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 title { (title) " · Boardwright" }
                 link rel="icon" type="image/svg+xml" href=(at("mark.svg"));
-                link rel="stylesheet" href=(at("look.css"));
-                link rel="stylesheet" href=(at(style));
+                @for style in ["look.css"].iter().chain(styles) { link rel="stylesheet" href=(at(style)); }
+                @if let Some(script) = script { script type="module" src=(at(script)) {} }
             }
             (body)
         }

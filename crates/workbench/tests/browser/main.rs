@@ -14,6 +14,8 @@ mod looks;
 mod panel;
 mod path;
 mod power;
+#[path = "../it/recorded.rs"]
+mod recorded;
 mod refused;
 mod sheet;
 mod shop;

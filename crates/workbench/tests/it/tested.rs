@@ -2,9 +2,9 @@
 
 use axum::body::Body;
 use axum::http::{Request, StatusCode, header};
-use takes::signals::{Side, played};
-use takes::wav::{Depth, write};
+use takes::wav::Depth;
 
+use crate::recorded::recording;
 use crate::web::{Answer, HOST, Web};
 
 pub(crate) const RIG: &str = include_str!("rigs/three.toml");
@@ -104,26 +104,6 @@ async fn nothing_is_signed_while_a_row_is_due_and_a_later_answer_undoes_the_sign
     assert!(page.contains("results have changed since"), "it is another sheet now");
 }
 
-/// A recording: what is played, softened by one pole where `hertz` says so.
-pub(crate) fn recording(hertz: Option<f64>) -> Vec<u8> {
-    let rate = 44_100;
-    let share = hertz.map_or(1.0, |hertz| 1.0 - libm::exp(-std::f64::consts::TAU * hertz / f64::from(rate)));
-    let (mut seed, mut last) = (7_u64, 0.0);
-    let samples: Vec<f64> = played(rate, Side::Left)
-        .into_iter()
-        .map(|value| {
-            // Knuth's multiplier for 64 bits: a little noise, as every input has.
-            seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-            let noise = f64::from(u32::try_from(seed >> 32).expect("32 bits")) / 4_294_967_296.0 - 0.5;
-            last += share * (value - last);
-            last + 2e-5 * noise
-        })
-        .collect();
-    let mut out = std::io::Cursor::new(Vec::new());
-    write(&mut out, rate, Depth::Pcm24, &[&samples]).expect("it is written");
-    out.into_inner()
-}
-
 async fn drop(web: &Web, name: &str, bytes: Vec<u8>) -> Answer {
     let request = Request::post(format!("/job/a/takes?name={name}"))
         .header(header::HOST, HOST)
@@ -140,8 +120,8 @@ async fn recordings_are_kept_matched_drawn_and_handed_out() {
     let refused = drop(&web, "noise.wav", vec![1; 5_000]).await;
     assert_eq!(refused.status, StatusCode::UNPROCESSABLE_ENTITY);
     assert!(refused.body.contains("no WAV file"), "{}", refused.body);
-    assert_eq!(drop(&web, "straight.wav", recording(None)).await.status, StatusCode::OK);
-    let kept = drop(&web, "everything%20bypassed.wav", recording(Some(3_000.0))).await;
+    assert_eq!(drop(&web, "straight.wav", recording(None, Depth::Pcm24)).await.status, StatusCode::OK);
+    let kept = drop(&web, "everything%20bypassed.wav", recording(Some(3_000.0), Depth::Pcm24)).await;
     assert_eq!(kept.status, StatusCode::OK, "{}", kept.body);
     let page = web.get("/job/a/test").await.body;
     assert!(page.contains("by the name of the file"), "its name is that of the state");
