@@ -420,17 +420,3 @@ fn round_up(length: Length, step: Length) -> Length {
     let steps = (length.nm() + step.nm() - 1).div_euclid(step.nm());
     Length::from_nm(steps.saturating_mul(step.nm()))
 }
-
-impl crate::Design {
-    /// The number on the labels of a lead that the signal engine names, by its two jacks or the one of a leg.
-    pub fn lead_number(&self, name: &str) -> Option<String> {
-        let leg = name.strip_suffix(" leg");
-        let is_it = |lead: &&Lead| {
-            lead.flows.iter().any(|(from, to)| match leg {
-                Some(port) => from.to_string() == port || to.to_string() == port,
-                None => format!("{from} > {to}") == name,
-            })
-        };
-        self.leads.iter().find(is_it).map(|lead| lead.tag.clone())
-    }
-}

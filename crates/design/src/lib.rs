@@ -20,6 +20,7 @@ mod load;
 mod making;
 mod mass;
 mod measured;
+mod numbered;
 mod numbers;
 mod order;
 mod panel;
