@@ -139,6 +139,11 @@ fn devices(input: &Input, complaint: &Complaint, touches: Option<&[bool]>) -> Ve
             &usual
         }
     };
-    let heard = |at: usize| input.parts[at].kind == Kind::Device && touches[at];
+    // A source that stands on the board is what is played: no way around loses it.
+    let source = input.sources.get(complaint.source).map(|end| end.id.as_str());
+    let heard = |at: usize| {
+        let part = &input.parts[at];
+        part.kind == Kind::Device && touches[at] && Some(part.id.as_str()) != source
+    };
     (0..input.parts.len()).filter(|at| heard(*at)).map(|at| input.parts[at].id.clone()).collect()
 }

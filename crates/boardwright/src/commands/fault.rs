@@ -128,6 +128,11 @@ fn complaint(
         None => faults::source_of(&first, sink).unwrap_or(0),
     };
     if symptom == Symptom::NoPower {
+        if first.powered.is_empty() {
+            anyhow::bail!(
+                "no device of this board has a feed yet, so that nothing says what powers it; `boardwright feed` finds one"
+            );
+        }
         let tags = || words(first.powered.iter().map(|powered| powered.device.as_str()));
         match &options.device {
             None => anyhow::bail!("say which device is without power: --device {}", tags()),

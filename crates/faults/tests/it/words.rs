@@ -24,6 +24,17 @@ fn a_lead_at_fault_is_replaced_and_nothing_is_lost() {
     assert_eq!((ways[0].act.as_str(), ways[0].without.len()), ("a spare lead in place of L02", 0));
 }
 
+/// A wireless receiver on the board is what is played: nobody plays without it.
+#[test]
+fn a_source_on_the_board_is_lost_on_no_way() {
+    let mut input = chain(3);
+    input.sources[0].id = "D1".to_owned();
+    let broken: Vec<usize> = ["L02", "L03"].map(|id| input.part(id).expect("it is there")).to_vec();
+    let ways = around(&input, &Complaint::new(Symptom::Dead, 0), &broken);
+    let straight = ways.iter().find(|way| way.act.starts_with("D1 straight into amp")).expect("a way");
+    assert_eq!(straight.without, ["D2", "D3"]);
+}
+
 #[test]
 fn a_trial_says_what_to_do_first_and_what_it_takes() {
     let input = chain(4);

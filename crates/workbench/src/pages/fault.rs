@@ -49,6 +49,7 @@ impl Choose<'_> {
                 main {
                     @if self.symptom == Some(Symptom::NoPower) {
                         h1 { "Which device has no light?" }
+                        @if self.input.powered.is_empty() { p { "No device of this board has a feed yet, so that nothing says what powers it. Power finds one." } }
                         ul.big { @for powered in &self.input.powered {
                             li { a href=(to(self.symptom, at, state, Some(&powered.device))) { (powered.device) } }
                         } }

@@ -65,7 +65,14 @@ async fn whoever_answers_to_the_end_is_told_what_it_is_and_can_look_further() {
 async fn a_device_without_power_is_chosen_first_and_odd_addresses_are_answered() {
     let web = Web::with(&[("a", &example("church-bass-corrected"))]);
     let which = web.get("/job/a/fault?symptom=no-power").await.body;
-    assert!(which.contains("Which device has no light?"));
+    assert!(which.contains("Which device has no light?") && !which.contains("has a feed yet"));
+    // On a board whose devices have no feeds there is nothing to choose from, and the page says why.
+    let unfed: String = example("cabin-board-corrected")
+        .lines()
+        .filter(|line| !line.starts_with("feed = "))
+        .fold(String::new(), |text, line| text + line + "\n");
+    let unfed = Web::with(&[("a", &unfed)]).get("/job/a/fault?symptom=no-power").await.body;
+    assert!(unfed.contains("No device of this board has a feed yet"), "{unfed}");
     for odd in
         ["symptom=none", "symptom=dead&at=%zz&told=x=y,=,into:Q=yes", "symptom=no-power&device=Q&state=%00"]
     {
