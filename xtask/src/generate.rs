@@ -26,6 +26,7 @@ const FILES: &[(&str, &str)] = &[
     ("change-schema", "docs/schema/change-1.schema.json"),
     ("quote-schema", "docs/schema/quote-1.schema.json"),
     ("band-schema", "docs/schema/band-1.schema.json"),
+    ("measure-schema", "docs/schema/measure-1.schema.json"),
     ("kinds-schema", "docs/schema/kinds-1.schema.json"),
     ("orders-schema", "docs/schema/orders-1.schema.json"),
     ("manifest-schema", "docs/schema/manifest-1.schema.json"),

@@ -117,6 +117,11 @@ const RUNS: &[Run] = &[
         budget: &[("BOARDWRIGHT_SOAK", "1")],
     },
     Run {
+        name: "values that decide against brute force",
+        filter: "what_decides_is_what_brute_force_finds",
+        budget: &[("BOARDWRIGHT_SOAK", "1")],
+    },
+    Run {
         name: "routes on random boards",
         filter: "random_boards_keep_the_rules_of_routing",
         budget: &[("BOARDWRIGHT_SOAK", "2000")],

@@ -39,6 +39,8 @@ pub(crate) enum Command {
     /// Look a shop folder through, rebuild a damaged journal, back the shop up into one file, restore it.
     #[command(subcommand)]
     Shop(ShopCommand),
+    /// Say which values nobody measured decide something: what to measure first, with which tool, and how long it takes.
+    Measure(Measure),
     /// Show the numbers of all leads; write them into the document, or number all leads anew.
     Number(Number),
     /// Say what a job costs: parts, packs, minutes, tax, options; or a band before anything is drawn.
@@ -93,6 +95,9 @@ pub(crate) struct Check {
     /// How findings are shown.
     #[arg(long, value_enum, default_value = "text")]
     pub(crate) format: Format,
+    /// Show each finding that waits for a value; without it they are one line of the text, from four on.
+    #[arg(long)]
+    pub(crate) all: bool,
 }
 
 /// Options of `explain`.
@@ -256,6 +261,20 @@ pub(crate) struct Number {
     /// Write it into the document. Without it nothing is changed.
     #[arg(long)]
     pub(crate) write: bool,
+}
+
+/// Options of `measure`.
+#[derive(Debug, Args)]
+pub(crate) struct Measure {
+    #[command(flatten)]
+    pub(crate) rig: Rig,
+    /// Try everything: leads are laid anew for every plug, jack and cable, and all pairs are tried. Takes minutes on a
+    /// large board.
+    #[arg(long)]
+    pub(crate) all: bool,
+    /// How the list is shown.
+    #[arg(long, value_enum, default_value = "text")]
+    pub(crate) format: OutcomeFormat,
 }
 
 /// Options of `stock`.

@@ -51,6 +51,7 @@ fn run(command: Command) -> anyhow::Result<Outcome> {
         Command::Kinds(options) => commands::kinds::run(&options),
         Command::Stock(options) => commands::stock::run(&options),
         Command::Shop(command) => commands::shop::run(&command),
+        Command::Measure(options) => commands::measure::run(&options),
         Command::Number(options) => commands::number::run(&options),
         Command::Quote(options) => commands::quote::run(&options),
         Command::Change(options) => commands::change::run(&options),

@@ -46,6 +46,15 @@ pub fn check(design: &Design) -> Vec<Finding> {
     sorted(all, about_acceptances)
 }
 
+/// What some of the rules say, with the acceptances of the rig applied and without cures: for who asks the same again with one
+/// value changed, and knows which rules read it.
+pub fn check_by(design: &Design, which: &dyn Fn(&Rule) -> bool) -> Vec<Finding> {
+    let mut all = said(design, which);
+    // What an acceptance of the others matches is not asked here.
+    let _ = acceptance::apply(design, &mut all);
+    sorted(all, Vec::new())
+}
+
 /// The findings that rest on what the document states alone: all but those of the rules that ask an engine, and
 /// without cures that an engine finds. For an answer within a blink; [`check`] follows.
 pub fn check_stated(design: &Design) -> Vec<Finding> {

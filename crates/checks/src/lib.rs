@@ -30,7 +30,7 @@ mod way;
 mod wishes;
 mod words;
 
-pub use check::{check, check_stated};
+pub use check::{check, check_by, check_stated};
 pub use explain::{explain, near_rules, rules_markdown};
 pub use pains::{PAINS, Pain};
 pub use rule::{Page, Rule};

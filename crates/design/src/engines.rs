@@ -85,6 +85,13 @@ impl Design {
         })
     }
 
+    /// The design with what signal loses known already: of a rig that differs in nothing that the engine reads.
+    #[must_use]
+    pub fn hearing(mut self, outcome: signal::Outcome) -> Self {
+        self.engines.signal = outcome.into();
+        self
+    }
+
     /// What the power engine takes: devices, outlets, bricks and thresholds, as the document has them.
     pub fn power_input(&self) -> &power::Input {
         self.engines.power.get_or_init(|| power::Input::from_rig(&self.rig, &self.limits))

@@ -107,6 +107,7 @@ fn device(rest: &[&str]) -> String {
         [tag, "insert", insert, "normal"] => format!("normal of insert {insert} on {tag}"),
         [tag, "insert", insert, ..] => format!("insert {insert} on {tag}"),
         [tag, "loop", circuit, ..] => format!("loop {circuit} on {tag}"),
+        [tag, "size", side @ ("width" | "depth" | "height")] => format!("{side} of {tag}"),
         [tag, "knobs"] => format!("height of the knobs of {tag}"),
         [tag, "treadle"] => format!("height of the treadle of {tag}"),
         [tag, "place", ..] => format!("place of {tag}"),

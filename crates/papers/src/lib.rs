@@ -21,6 +21,7 @@ mod handover;
 mod labels;
 mod layout;
 mod leads;
+mod measuring;
 mod money;
 mod order;
 mod panel;
@@ -78,6 +79,8 @@ pub struct PapersInput<'a> {
     pub priced: Option<Priced<'a>>,
     /// A change from an earlier revision, when one is to be signed.
     pub change: Option<ChangeOrder<'a>>,
+    /// What to measure first, when somebody has looked for it: then there is a sheet of it, and the work order has its minutes.
+    pub measuring: Option<&'a measure::Answer>,
     /// Width of the label tape in millimetres.
     pub tape_mm: f64,
     /// The version of the program, for the foot of each page.
@@ -106,6 +109,7 @@ impl<'a> PapersInput<'a> {
             shelf: NO_SHELF,
             priced: None,
             change: None,
+            measuring: None,
             tape_mm: TAPE_MM,
             program_version: "",
             input_hash: "",
@@ -401,6 +405,15 @@ pub const MONEY_PAPERS: &[PaperKind] = &[
     },
 ];
 
+/// Papers of the intake, made where somebody has looked for what to measure, and never bound: they are filled in and typed in.
+pub const INTAKE_PAPERS: &[PaperKind] = &[PaperKind {
+    name: "measuring",
+    title: text::MEASURING,
+    reader: text::FOR_WORKSHOP,
+    bound: None,
+    make: measuring::measuring,
+}];
+
 /// Whether people build from a paper.
 pub(crate) fn is_built_from(name: &str) -> bool {
     let bench = |kind: &&PaperKind| kind.bound == Some(Binding::Bench) || kind.bound.is_none();
@@ -423,9 +436,16 @@ fn of_money<'a>(input: &'a PapersInput<'_>) -> impl Iterator<Item = &'static Pap
     })
 }
 
+/// The papers of the intake that can be made of this input.
+fn of_intake(input: &PapersInput<'_>) -> impl Iterator<Item = &'static PaperKind> {
+    let is_there = input.measuring.is_some();
+    INTAKE_PAPERS.iter().filter(move |_| is_there)
+}
+
 /// Every table of the set as a file of values, without setting a page.
 pub fn tables(input: &PapersInput<'_>) -> Vec<TableFile> {
-    PAPERS.iter().chain(of_money(input)).flat_map(|kind| tables_of(kind, &(kind.make)(input))).collect()
+    let all = PAPERS.iter().chain(of_money(input)).chain(of_intake(input));
+    all.flat_map(|kind| tables_of(kind, &(kind.make)(input))).collect()
 }
 
 fn tables_of(kind: &PaperKind, part: &Part) -> Vec<TableFile> {
@@ -442,7 +462,7 @@ pub fn papers(input: &PapersInput<'_>, only: &[&str]) -> Result<PaperSet, PaperE
     let mut groups: Vec<Group> = Binding::ALL
         .map(|binding| Group { binding, parts: Vec::new(), whole: is_named(binding.name()) })
         .into();
-    for kind in PAPERS.iter().chain(of_money(input)) {
+    for kind in PAPERS.iter().chain(of_money(input)).chain(of_intake(input)) {
         let group = kind.bound.and_then(|bound| groups.iter_mut().find(|group| group.binding == bound));
         let is_bound = group.as_ref().is_some_and(|group| group.whole);
         if !is_named(kind.name) && !is_bound {

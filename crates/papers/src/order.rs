@@ -10,7 +10,7 @@ use crate::{PapersInput, cautions, text};
 /// The paper.
 pub(crate) fn order(input: &PapersInput<'_>) -> Part {
     let mut blocks = Vec::new();
-    let stages = work_order(input.design);
+    let stages = stages(input);
     let count = stages.len();
     let mut number = 0;
     let total: u32 = stages.iter().map(design::Stage::minutes).sum();
@@ -71,6 +71,22 @@ pub(crate) fn order(input: &PapersInput<'_>) -> Part {
     let mut part = Part::blocks(input, "order", text::ORDER, "-WRK", Lie::Portrait, blocks);
     part.files.push(values(&stages));
     part
+}
+
+/// The stages; where somebody has looked for what decides, only that is measured, in the time it takes.
+fn stages(input: &PapersInput<'_>) -> Vec<design::Stage> {
+    let mut stages = work_order(input.design);
+    let Some(answer) = input.measuring else { return stages };
+    for stage in &mut stages {
+        if answer.decides.is_empty() {
+            stage.steps.retain(|step| step.id != "measure");
+        }
+        for step in stage.steps.iter_mut().filter(|step| step.id == "measure") {
+            step.text = text::measure_first(answer.decides.len());
+            step.minutes = answer.minutes();
+        }
+    }
+    stages
 }
 
 /// The whole order as one table of values.

@@ -27,6 +27,7 @@ pub mod guard;
 mod handlers;
 mod hash;
 mod heard;
+mod here;
 mod laid;
 mod numbers;
 mod origin;

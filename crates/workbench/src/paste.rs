@@ -56,18 +56,18 @@ impl Sheet {
 /// More rows than any board has devices are refused.
 const MOST: usize = 200;
 
-/// The columns understood: words a head may have, the key, the unit of a bare number.
+/// The columns understood: words a head may have, the key, the unit of a bare number where the head has none.
 const COLUMNS: &[(&[&str], &str, &str)] = &[
     (&["tag", "label", "id"], "tag", ""),
     (&["title", "name", "device", "what", "pedal"], "title", ""),
     (&["kind", "class", "enclosure"], "kind", ""),
-    (&["width", "w", "width mm", "w mm"], "size.width", "mm"),
-    (&["depth", "d", "length", "depth mm", "d mm"], "size.depth", "mm"),
-    (&["height", "h", "height mm", "h mm"], "size.height", "mm"),
-    (&["mass", "weight", "g", "mass g", "weight g"], "mass", "g"),
+    (&["width", "w", "wide"], "size.width", "mm"),
+    (&["depth", "d", "length", "l", "deep"], "size.depth", "mm"),
+    (&["height", "h", "high"], "size.height", "mm"),
+    (&["mass", "weight", "g"], "mass", "g"),
     (&["volts", "voltage", "v"], "power.volts", "V"),
-    (&["current", "draw", "ma", "current ma", "draw ma"], "power.current", "mA"),
-    (&["sign", "centre"], "power.sign", ""),
+    (&["current", "draw", "draws", "ma"], "power.current", "mA"),
+    (&["sign", "centre", "polarity"], "power.sign", ""),
     (&["supply", "power", "type"], "power.type", ""),
     (&["bypass"], "signal.bypass", ""),
     (&["owner"], "owner", ""),
@@ -79,7 +79,72 @@ fn column(head: &str) -> Option<(&'static str, &'static str)> {
     let word: String =
         head.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { ' ' }).collect();
     let word = word.split_whitespace().collect::<Vec<_>>().join(" ");
-    COLUMNS.iter().find(|(words, _, _)| words.contains(&word.as_str())).map(|(_, key, unit)| (*key, *unit))
+    let known = |word: &str| COLUMNS.iter().find(|(words, _, _)| words.contains(&word));
+    if let Some((_, key, unit)) = known(&word) {
+        return Some((key, unit));
+    }
+    // A unit behind the word is that of the bare figures below it.
+    let (word, said) = word.rsplit_once(' ')?;
+    let (_, key, usual) = known(word)?;
+    let of = UNITS.iter().find(|units| units.contains(usual))?;
+    let unit = of
+        .iter()
+        .find(|unit| unit.eq_ignore_ascii_case(said) || (**unit == "in" && said.starts_with("inch")))?;
+    Some((key, unit))
+}
+
+/// The units that the head of a column may name, measure by measure.
+const UNITS: &[&[&str]] = &[&["mm", "cm", "in"], &["g", "kg", "oz", "lb"], &["V", "mV"], &["mA", "A"]];
+
+/// All devices as rows, with headings that [`read`] understands; what nobody knows is left empty.
+pub(crate) fn rows_out(rig: &Rig) -> String {
+    let heads = [
+        "tag",
+        "name",
+        "kind",
+        "width mm",
+        "depth mm",
+        "height mm",
+        "mass g",
+        "volts",
+        "draw mA",
+        "polarity",
+        "supply",
+        "bypass",
+    ];
+    let mut out = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
+    let mut rows = vec![heads.map(str::to_owned)];
+    for device in &rig.devices {
+        let size = device.size.value;
+        let mm = |of: fn(&rig::Size) -> quantity::Length| {
+            size.as_ref().map_or_else(String::new, |size| of(size).as_mm().to_string())
+        };
+        let power = &device.power;
+        rows.push([
+            harmless(&device.tag),
+            harmless(&device.title),
+            device.kind.clone().unwrap_or_default(),
+            mm(|size| size.width),
+            mm(|size| size.depth),
+            mm(|size| size.height),
+            device.mass.value.map_or_else(String::new, |mass| mass.get().to_string()),
+            power.volts.value.map_or_else(String::new, |volts| volts.to_string()),
+            power.current.value.map_or_else(String::new, |current| current.get().to_string()),
+            power.sign.value.map_or_else(String::new, |sign| sign.word().to_owned()),
+            power.nature.value.map_or_else(String::new, |nature| nature.word().to_owned()),
+            device.signal.bypass.value.map_or_else(String::new, |bypass| bypass.word().to_owned()),
+        ]);
+    }
+    for row in &rows {
+        // Writing into memory does not fail.
+        let _ = out.write_record(row);
+    }
+    String::from_utf8(out.into_inner().unwrap_or_default()).unwrap_or_default()
+}
+
+/// Text that a spreadsheet takes for text: what begins like a formula gets a quote before it.
+fn harmless(text: &str) -> String {
+    if text.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{text}") } else { text.to_owned() }
 }
 
 /// Understands what was pasted.
@@ -198,6 +263,40 @@ mod tests {
         let sheet = read("tag,title\nA,\"one, two\"\nA,three\n", &Rig::default(), &Catalogue::standard());
         assert_eq!(sheet.rows[0].values[0].1, "one, two");
         assert!(sheet.first_problem().is_some_and(|problem| problem.contains("there already")));
+    }
+
+    #[test]
+    fn a_head_may_name_its_unit() {
+        let heads = ["Width (in)", "depth, cm", "Weight [kg]", "Draw (A)", "height"];
+        let units: Vec<Option<(&str, &str)>> = heads.map(column).to_vec();
+        let expected = [
+            Some(("size.width", "in")),
+            Some(("size.depth", "cm")),
+            Some(("mass", "kg")),
+            Some(("power.current", "A")),
+            Some(("size.height", "mm")),
+        ];
+        assert_eq!(units, expected);
+        assert_eq!(column("width kg"), None);
+        let sheet = read("tag,width in,weight kg\nA,2 3/4,0.4\n", &Rig::default(), &Catalogue::standard());
+        assert_eq!(sheet.first_problem(), None);
+        assert_eq!(sheet.rows[0].values[0].1, "2 3/4 in");
+    }
+
+    #[test]
+    fn rows_go_out_as_they_come_in() {
+        let rows = "tag,name,kind,width mm,depth mm,height mm,mass g,volts,draw mA,polarity,supply,bypass\r\n\
+                    A,\"drive, low\",compact-66x122x50,66,122,50,380,9 V,12,centre-negative,dc,hard\r\n";
+        let text = "format = 1\n[job]\ntitle = \"t\"\n[[device]]\ntag = \"A\"\ntitle = \"drive, low\"\nkind = \"compact-66x122x50\"\n\
+                    mass = \"380 g\"\npower = { type = \"dc\", volts = \"9 V\", current = \"12 mA\", sign = \"centre-negative\" }\n\
+                    signal = { bypass = \"hard\" }\n";
+        let job = document::read_text("rig.toml", text, None).expect("a rig");
+        let out = rows_out(&job.rig);
+        assert_eq!(out, rows);
+        let sheet = read(&out, &Rig::default(), &Catalogue::standard());
+        assert_eq!(sheet.first_problem(), None);
+        assert!(sheet.heads.iter().all(|(_, key)| key.is_some()));
+        assert_eq!(harmless("=1+1"), "'=1+1");
     }
 
     /// An inch sign is no quote; a quote that does not end is told, and glues nothing together in silence.

@@ -77,6 +77,7 @@ pub(crate) struct Late {
     buffers: OnceLock<Vec<(String, String)>>,
     laid: OnceLock<Design>,
     since: OnceLock<Option<Changed>>,
+    first: OnceLock<measure::Answer>,
 }
 
 impl Read {
@@ -134,6 +135,12 @@ impl Read {
     /// Whether somebody must still look for buffers; says so to one asker only.
     pub(crate) fn wants_advice(&self) -> bool {
         self.late.advice.get().is_none() && !self.late.advising.swap(true, Ordering::Relaxed)
+    }
+
+    /// What to measure first; it takes a second or two when somebody first asks.
+    pub(crate) fn first(&self) -> &measure::Answer {
+        let config = measure::Config::QUICK;
+        self.late.first.get_or_init(|| measure::first(&self.design.rig, &self.design.limits, config))
     }
 
     /// The design with its leads laid.

@@ -13,7 +13,7 @@ use tower_http::compression::predicate::{NotForContentType, Predicate, SizeAbove
 use crate::bench::Bench;
 use crate::guard::{LARGEST_BODY, LARGEST_RECORDING, guard};
 use crate::handlers::{
-    arrange, edit, enter, events, fault, kinds, phone, place, print, shop, stock, tested, whence,
+    arrange, edit, enter, events, fault, gear, kinds, phone, place, print, shop, stock, tested, whence,
 };
 
 /// Every address, behind the guard.
@@ -41,6 +41,7 @@ pub fn routes(bench: Arc<Bench>) -> Router {
         .route("/job/{job}/measure", post(kinds::measure))
         .route("/job/{job}/measure/view", post(kinds::view))
         .route("/job/{job}/gear/preview", get(kinds::form).post(kinds::preview))
+        .route("/job/{job}/rows.csv", get(gear::rows))
         .route("/job/{job}/print/{file}", get(print::print))
         .route("/job/{job}/freeze", post(print::freeze))
         .route("/job/{job}/answer", post(tested::act))

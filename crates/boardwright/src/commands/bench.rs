@@ -210,7 +210,9 @@ impl Printer {
             super::priced::priced_in(from.shop, from.job, from.text).map_err(|error| format!("{error:#}"))?;
         let quote = super::priced::quote_of(from.design, &prices);
         let wishes = checks::wishes(from.design);
+        let first = super::papers::what_decides(from.design, only);
         let input = PapersInput {
+            measuring: first.as_ref(),
             priced: prices.known.then_some(papers::Priced { quote: &quote, prices: &prices.prices }),
             tone: heard.tone.as_ref(),
             ways: &heard.ways,
@@ -231,7 +233,10 @@ impl Printer {
 impl Papers for Printer {
     fn list(&self) -> Vec<PaperEntry> {
         let bound = Binding::ALL.map(|binding| PaperEntry { name: binding.name(), title: binding.title() });
-        let each = PAPERS.iter().map(|kind| PaperEntry { name: kind.name, title: kind.title });
+        let each = PAPERS
+            .iter()
+            .chain(papers::INTAKE_PAPERS)
+            .map(|kind| PaperEntry { name: kind.name, title: kind.title });
         bound.into_iter().chain(each).collect()
     }
 

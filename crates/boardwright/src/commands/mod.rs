@@ -15,6 +15,7 @@ pub(crate) mod generate;
 pub(crate) mod handed_out;
 pub(crate) mod kinds;
 pub(crate) mod leads;
+pub(crate) mod measure;
 pub(crate) mod new;
 pub(crate) mod number;
 pub(crate) mod order;

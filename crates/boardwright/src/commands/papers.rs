@@ -8,8 +8,8 @@ use anyhow::{Context, bail};
 use design::Design;
 use document::edit::is_there;
 use papers::{
-    Binding, ChangeOrder, MONEY_PAPERS, PAPERS, PaperSet, PaperSize, PapersInput, Priced, RevisionNote,
-    SignalWay, StateLevels, ToneChange,
+    Binding, ChangeOrder, INTAKE_PAPERS, MONEY_PAPERS, PAPERS, PaperSet, PaperSize, PapersInput, Priced,
+    RevisionNote, SignalWay, StateLevels, ToneChange,
 };
 use rig::State;
 use schemars::JsonSchema;
@@ -22,7 +22,7 @@ use crate::shell::{self, Outcome};
 
 pub(crate) fn run(options: &Papers) -> anyhow::Result<Outcome> {
     for name in &options.only {
-        let all = || PAPERS.iter().chain(MONEY_PAPERS);
+        let all = || PAPERS.iter().chain(MONEY_PAPERS).chain(INTAKE_PAPERS);
         if all().all(|kind| kind.name != name) && Binding::named(name).is_none() {
             let bound = Binding::ALL.into_iter().map(Binding::name);
             let names: Vec<&str> = bound.chain(all().map(|kind| kind.name)).collect();
@@ -163,9 +163,12 @@ fn make(options: &Papers, loaded: &Loaded, notes: &[RevisionNote]) -> anyhow::Re
     let wishes = checks::wishes(&loaded.design);
     let record = super::test::record_for(&options.rig, &loaded.design)?;
     let plots = super::test::plots_for(&options.rig, &loaded.design)?;
+    let only: Vec<&str> = options.only.iter().map(String::as_str).collect();
+    let first = what_decides(&loaded.design, &only);
     let input = PapersInput {
         record: Some(&record),
         plots: &plots,
+        measuring: first.as_ref(),
         priced: prices.known.then_some(Priced { quote: &quote, prices: &prices.prices }),
         change: changed.as_ref().map(|found| ChangeOrder {
             from: &found.before.name,
@@ -185,8 +188,14 @@ fn make(options: &Papers, loaded: &Loaded, notes: &[RevisionNote]) -> anyhow::Re
         wishes: &wishes,
         ..PapersInput::new(&loaded.design, &loaded.findings, size)
     };
-    let only: Vec<&str> = options.only.iter().map(String::as_str).collect();
     Ok(papers::papers(&input, &only)?)
+}
+
+/// What to measure first, where a paper says it.
+pub(crate) fn what_decides(design: &Design, only: &[&str]) -> Option<measure::Answer> {
+    let says = ["measuring", "order", Binding::Bench.name()];
+    let is_said = only.is_empty() || only.iter().any(|name| says.contains(name));
+    is_said.then(|| measure::first(&design.rig, &design.limits, measure::Config::QUICK))
 }
 
 /// What the signal does on every way, with the curve of the worst state, and the worst change of all.

@@ -48,6 +48,9 @@ pub(crate) fn named(name: &str) -> Option<String> {
         "band-schema" => {
             of::<commands::quote::Band<'_>>("band", 1, "Band of `boardwright quote --band --format json`")
         }
+        "measure-schema" => {
+            of::<commands::measure::Answer<'_>>("measure", 1, "List of `boardwright measure --format json`")
+        }
         "kinds-schema" => {
             of::<commands::kinds::Answer<'_>>("kinds", 1, "Kinds of `boardwright kinds --format json`")
         }

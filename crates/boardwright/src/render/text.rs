@@ -8,10 +8,30 @@ use finding::{Bound, Evidence, Finding, Severity};
 use super::snippet::{Message, render};
 use crate::loaded::Loaded;
 
-/// All findings, then a line of sums.
-pub(crate) fn findings(loaded: &Loaded, colour: bool) -> String {
-    let messages: Vec<Message<'_>> = loaded.findings.iter().map(|finding| message(loaded, finding)).collect();
+/// So many findings that wait for values stand among the others; more of them are one line.
+const FEW: usize = 3;
+
+/// All findings, then a line of sums. What waits for values is one line that says how to see what to measure first, unless
+/// `all` are asked for or they are few.
+pub(crate) fn findings(loaded: &Loaded, colour: bool, all: bool) -> String {
+    let waits = |finding: &&Finding| {
+        finding.is_unchecked() && finding.severity != Severity::Stop && finding.accepted.is_none()
+    };
+    let waiting = loaded.findings.iter().filter(waits).count();
+    let is_one_line = !all && FEW < waiting;
+    let shown = loaded.findings.iter().filter(|finding| !is_one_line || !waits(finding));
+    let messages: Vec<Message<'_>> = shown.map(|finding| message(loaded, finding)).collect();
     let mut out = render(&messages, &loaded.job.files, colour);
+    if is_one_line {
+        let values: std::collections::BTreeSet<_> =
+            loaded.findings.iter().filter(waits).flat_map(|finding| &finding.lacks).collect();
+        let _ = writeln!(
+            out,
+            "{waiting} checks wait for {} values that nobody knows: `boardwright measure` says which of them decide \
+             something, `check --all` shows each",
+            values.len()
+        );
+    }
     out.push_str(&answers(loaded));
     let _ = writeln!(out, "{}", sums(&loaded.findings));
     out

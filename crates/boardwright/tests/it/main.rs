@@ -6,6 +6,7 @@ mod deletion;
 mod engines;
 mod expected;
 mod jobs;
+mod measuring;
 mod money;
 mod schemas;
 mod shop;

@@ -156,11 +156,12 @@ fn every_example_is_told_as_the_schemas_say() {
         ("test-1", vec!["test", "--format", "json"]),
         ("findings-2", vec!["check", "--format", "json"]),
         ("resolved-1", vec!["export", "--as", "json"]),
+        ("measure-1", vec!["measure", "--format", "json"]),
     ];
     for (name, arguments) in told {
         let schema = published(name);
         // A search takes far longer than the rest, and says the same things of every board.
-        let step = if name == "arrange-1" { 4 } else { 1 };
+        let step = if ["arrange-1", "measure-1"].contains(&name) { 4 } else { 1 };
         for folder in names().iter().step_by(step).map(|name| example(name)) {
             let mut all = vec![arguments[0], path(&folder)];
             all.extend(&arguments[1..]);

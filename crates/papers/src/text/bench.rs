@@ -15,6 +15,43 @@ pub(crate) const PANEL: &str = "Panel and drilling template";
 pub(crate) const BILL: &str = "Bill of materials";
 pub(crate) const ORDER: &str = "Work order";
 pub(crate) const TESTS: &str = "Test sheet";
+pub(crate) const MEASURING: &str = "Measuring sheet";
+pub(crate) const TOOL: &str = "Tool";
+pub(crate) const DECIDES: &str = "Decides";
+pub(crate) const NOT_KNOWN: &str = "not known";
+
+/// `assumed 14 mm`.
+pub(crate) fn assumed_to_be(value: &str) -> String {
+    format!("assumed {value}")
+}
+
+/// What is said now and would not be then.
+pub(crate) fn no_longer(says: &str) -> String {
+    format!("no longer: {says}")
+}
+
+/// What the search left out.
+pub(crate) fn not_all_tried(words: &str) -> String {
+    format!("Not all was tried: {words}.")
+}
+
+/// What is not on the page.
+pub(crate) fn more_to_measure(count: usize) -> String {
+    let more = if count == 1 { "1 more decides".to_owned() } else { format!("{count} more decide") };
+    format!(
+        "{more}, for less a minute: put these into the job and print the sheet again, or read them in measuring-sheet.csv."
+    )
+}
+
+/// The step of the work order.
+pub(crate) fn measure_first(count: usize) -> String {
+    let values = if count == 1 {
+        "the 1 value that decides".to_owned()
+    } else {
+        format!("the {count} values that decide")
+    };
+    format!("Measure {values} (measuring sheet) and put them into the job")
+}
 pub(crate) const FINDINGS: &str = "Findings";
 
 // Who reads them.

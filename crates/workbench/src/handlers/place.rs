@@ -58,7 +58,7 @@ pub(crate) fn page(bench: &Bench, opened: &Opened, place: Place, query: &Query, 
     };
     match place {
         Place::Brief => super::brief::page(head, read),
-        Place::Gear => super::gear::page(head, read, query),
+        Place::Gear => super::gear::page(bench, head, read, query),
         Place::Path => super::path::page(head, read, query),
         Place::Deck => super::deck::page(head, read, query),
         Place::Panel => super::panel::page(head, read),

@@ -50,6 +50,7 @@ pub(crate) fn beside(head: &Head, job: &Job, findings: &[Finding], picked: Optio
             @if !waiting.is_empty() {
                 details.answered.waiting-for data-key="not-checked" {
                     summary { (waiting.len()) " not checked yet: values are missing" }
+                    p { a href={ (head.to(Place::Gear)) "?add=first" } { "Which of them decide something" } }
                     ul { @for finding in &waiting { (one(head, job, finding, touches(finding), false)) } }
                 }
             }

@@ -10,14 +10,25 @@ use super::fields::Fields;
 use super::frame::Head;
 use super::marks::letters;
 
+use crate::here::Usual;
 use crate::paste::Sheet;
 
 /// What stands open beneath the table.
 pub(crate) enum Open {
     Nothing,
-    Add { words: String, found: Vec<Entry>, more: usize },
+    /// What a search found, what of each is usual in this shop, and how many more there are.
+    Add {
+        words: String,
+        found: Vec<Entry>,
+        usual: Vec<Vec<Usual>>,
+        more: usize,
+    },
     Measure,
-    Paste { rows: String, sheet: Sheet },
+    Paste {
+        rows: String,
+        sheet: Sheet,
+    },
+    First(measure::Answer),
 }
 
 /// The page.
@@ -39,6 +50,7 @@ impl Gear<'_> {
             Open::Add { .. } => how == "catalogue",
             Open::Measure => how == "measure",
             Open::Paste { .. } => how == "paste",
+            Open::First(_) => how == "first",
             Open::Nothing => how.is_empty(),
         };
         html! {
@@ -47,8 +59,12 @@ impl Gear<'_> {
                 a href=(at("catalogue")) aria-current=[is("catalogue").then_some("true")] { "Add from the catalogue" }
                 a href=(at("measure")) aria-current=[is("measure").then_some("true")] { "Measure a new kind" }
                 a href=(at("paste")) aria-current=[is("paste").then_some("true")] { "Paste rows" }
+                @if !self.devices.is_empty() {
+                    a href=(at("first")) aria-current=[is("first").then_some("true")] { "Measure first" }
+                }
             }
             span.grow {}
+            @if !self.devices.is_empty() { a.btn.small href={ "/job/" (self.head.job) "/rows.csv" } download { "Rows out" } }
             @if !self.devices.is_empty() {
                 label { "What is typed into the table is "
                     select #typed-as data-keep="" { @for word in ["measured", "printed", "assumed"] { option { (word) } } }
@@ -63,9 +79,10 @@ impl Gear<'_> {
             div.page {
                 @match &self.open {
                     Open::Nothing => {}
-                    Open::Add { words, found, more } => { (self.add(words, found, *more)) }
+                    Open::Add { words, found, usual, more } => { (self.add(words, found, usual, *more)) }
                     Open::Measure => { (self.measure()) }
                     Open::Paste { rows, sheet } => { (self.paste(rows, sheet)) }
+                    Open::First(answer) => { (super::first::first(self.head, answer)) }
                 }
                 (self.table())
                 @if let Some(device) = self.picked { (self.values(device)) }
@@ -85,7 +102,7 @@ impl Gear<'_> {
         }
     }
 
-    fn add(&self, words: &str, found: &[Entry], more: usize) -> Markup {
+    fn add(&self, words: &str, found: &[Entry], usual: &[Vec<Usual>], more: usize) -> Markup {
         let head = self.head;
         html! {
             section.panel aria-labelledby="add-head" {
@@ -98,10 +115,11 @@ impl Gear<'_> {
                 table.list.found.stack {
                     thead { tr { th scope="col" { "Kind" } th scope="col" { "What it is" } th scope="col" { "Add with tag" } } }
                     tbody {
-                        @for entry in found {
+                        @for (entry, usual) in found.iter().zip(usual) {
                             tr {
                                 th scope="row" { (entry.id) }
-                                td.wide { span { (entry.title) @if !entry.search.is_empty() { span.faint { ", " (entry.search.join(", ")) } } } }
+                                td.wide { span { (entry.title) @if !entry.search.is_empty() { span.faint { ", " (entry.search.join(", ")) } } }
+                                    @if !usual.is_empty() { br; span.faint { "usual here: " (usual.iter().map(Usual::words).collect::<Vec<_>>().join("; ")) } } }
                                 td.wide {
                                     form.row method="post" action=(head.edit_to()) data-live="" {
                                         (head.edit_fields("add"))

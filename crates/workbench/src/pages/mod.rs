@@ -12,6 +12,7 @@ pub(crate) mod enter;
 pub(crate) mod fault;
 pub(crate) mod fields;
 pub(crate) mod findings;
+pub(crate) mod first;
 pub(crate) mod frame;
 pub(crate) mod gear;
 pub(crate) mod lead;

@@ -7,6 +7,7 @@ mod access;
 mod arrange;
 mod browser;
 mod deck;
+mod gear;
 mod hands;
 mod job;
 mod leads;

@@ -6,6 +6,7 @@ mod edits;
 mod entered;
 mod fault;
 mod fields;
+mod first;
 mod guards;
 mod hostile;
 mod joining;

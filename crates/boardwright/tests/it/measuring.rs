@@ -1,0 +1,42 @@
+//! `boardwright measure`, and what `check` says of values that nobody knows.
+
+use crate::commands::{boardwright, out, path};
+use crate::jobs::example;
+
+#[test]
+fn what_decides_is_told_with_its_tool_and_its_minutes() {
+    let folder = example("cabin-board");
+    let text = out(&boardwright(&["measure", path(&folder)]));
+    let first = text.lines().next().expect("a summary");
+    assert!(
+        first.contains(" values decide; ") && first.ends_with(" change nothing that is judged."),
+        "{first}"
+    );
+    assert!(text.contains("height of the knobs of A4: 18 mm assumed"), "{text}");
+    assert!(text.contains("calliper, 20 s"), "{text}");
+    // The same bytes each time.
+    assert_eq!(text, out(&boardwright(&["measure", path(&folder)])));
+}
+
+#[test]
+fn what_waits_for_values_is_one_line_unless_all_is_asked_for() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let device = |tag: &str| format!("[[device]]\ntag = \"{tag}\"\nkind = \"compact-66x122x50\"\n");
+    let stops = "[[run]]\nname = \"main\"\nstops = [\"guitar\", \"A1\", \"A2\", \"A3\", \"amp\"]\n";
+    let ends = "[source.guitar]\ntitle = \"guitar\"\n[sink.amp]\ntitle = \"amp\"\n";
+    let text = format!(
+        "format = 1\n[job]\ntitle = \"t\"\n[board]\nkind = \"flat-560x330\"\n{ends}{}{}{}{stops}",
+        device("A1"),
+        device("A2"),
+        device("A3")
+    );
+    std::fs::write(folder.path().join("rig.toml"), text).expect("written");
+    let short = out(&boardwright(&["check", path(folder.path())]));
+    assert!(short.contains(" checks wait for ") && short.contains("boardwright measure"), "{short}");
+    assert!(!short.contains("not checked:"), "{short}");
+    let all = out(&boardwright(&["check", path(folder.path()), "--all"]));
+    assert!(3 < all.matches("not checked:").count() && !all.contains(" checks wait for "), "{all}");
+    // Who reads lines or JSON gets each.
+    let lines = out(&boardwright(&["check", path(folder.path()), "--format", "line"]));
+    assert!(3 < lines.matches("not checked:").count(), "{lines}");
+}
