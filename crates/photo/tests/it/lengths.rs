@@ -1,0 +1,193 @@
+//! What comes out of pictures beside what was put into the scenes.
+
+use photo::{Above, Before, Face, Length, Picture, View, find_outline, find_sheet, find_side, measure};
+
+use crate::scene::{Lot, Scene, Side};
+
+/// Writes a picture for eyes, where the environment names a folder.
+fn show(picture: &Picture, name: &str, marks: &[[f64; 2]]) {
+    let Ok(folder) = std::env::var("BOARDWRIGHT_PICTURES") else { return };
+    let side = |n: usize| u32::try_from(n).expect("small");
+    let (w, h) = (side(picture.width()), side(picture.height()));
+    let mut image = image::RgbImage::from_raw(w, h, picture.rgb().to_vec()).expect("pixels");
+    for mark in marks {
+        for k in -14i32..=14 {
+            #[expect(clippy::cast_possible_truncation, reason = "pixels")]
+            let (x, y) = (mark[0].round() as i32, mark[1].round() as i32);
+            for (x, y) in [(x + k, y), (x, y + k)] {
+                if let (Ok(x), Ok(y)) = (u32::try_from(x), u32::try_from(y))
+                    && x < w
+                    && y < h
+                {
+                    image.put_pixel(x, y, image::Rgb([255, 0, 255]));
+                }
+            }
+        }
+    }
+    image.save(format!("{folder}/{name}.jpg")).expect("written");
+}
+
+#[derive(Default)]
+struct Tally {
+    scenes: u32,
+    refused: u32,
+    unfound: u32,
+    lengths: u32,
+    near: u32,
+    covered: u32,
+    within: f64,
+}
+
+impl Tally {
+    fn count(&mut self, what: &str, found: Length, truth: f64, loud: bool) {
+        let off = found.mm - truth;
+        self.lengths += 1;
+        self.near += u32::from(off.abs() <= 1.0 + 0.005 * truth);
+        self.covered += u32::from(off.abs() <= found.within);
+        self.within += found.within;
+        if loud {
+            let mark = if off.abs() <= found.within { ' ' } else { '!' };
+            eprintln!("  {mark} {what} {truth:.1}: {:.2} ± {:.2}, off {off:.2}", found.mm, found.within);
+        }
+    }
+}
+
+fn one(seed: u64, automatic: &mut Tally, by_hand: &mut Tally, loud: bool) {
+    let mut lot = Lot(seed);
+    let scene = Scene::random(&mut lot);
+    automatic.scenes += 1;
+    by_hand.scenes += 1;
+    let above = scene.above(&mut lot, 20.0);
+    let picture = above.take(&scene, &mut lot);
+    let focal = (lot.unit() < 0.7).then_some(above.focal_35);
+    let sheet = match find_sheet(&picture, scene.paper, View::Above, None, focal) {
+        Ok(sheet) => sheet,
+        Err(why) => {
+            if loud {
+                eprintln!("{seed} top: {why}");
+            }
+            show(&picture, &format!("{seed}-top-refused"), &[]);
+            automatic.refused += 1;
+            by_hand.refused += 1;
+            return;
+        }
+    };
+    if loud {
+        eprintln!("{seed}: tilt {:.1} ({:.1}) off {:.2} height {:.0} ({:.0})", sheet.camera.tilt(), above.tilt, sheet.off, sheet.camera.height(), above.position[2]);
+    }
+    let [w, d, h] = scene.size;
+    let first = find_outline(&picture, &sheet, None);
+    let rough = first.map_or([w, d], |outline| {
+        let p = outline.map(|p| sheet.camera.on_level(p, 0.0));
+        let far = |a: [f64; 3], b: [f64; 3]| ((a[0] - b[0]) * (a[0] - b[0]) + (a[1] - b[1]) * (a[1] - b[1])).sqrt();
+        [far(p[0], p[1]), far(p[0], p[3])]
+    });
+    let mut sides = Vec::new();
+    let mut drags = Vec::new();
+    for (face, side) in [(Face::Right, Side::Right), (Face::Back, Side::Back)] {
+        let shot = scene.before(&mut lot, side);
+        let picture = shot.take(&scene, &mut lot);
+        let focal = (lot.unit() < 0.7).then_some(shot.focal_35);
+        let sheet_here = match find_sheet(&picture, scene.paper, View::Side, None, focal) {
+            Ok(sheet) => sheet,
+            Err(why) => {
+                if loud {
+                    eprintln!("{seed} {face:?}: {why}");
+                }
+                show(&picture, &format!("{seed}-{face:?}-refused"), &[]);
+                automatic.refused += 1;
+                by_hand.refused += 1;
+                return;
+            }
+        };
+        let (wide, deep) = if face == Face::Back { (rough[0], rough[1]) } else { (rough[1], rough[0]) };
+        let found = find_side(&picture, &sheet_here, wide, deep, sheet.camera.height());
+        let marks: Vec<[f64; 2]> =
+            found.iter().flat_map(|f| f.face.iter().chain(&f.jacks).copied()).chain(sheet_here.corners).collect();
+        show(&picture, &format!("{seed}-{face:?}"), &marks);
+        let jack = scene.jacks.iter().find(|j| j.side == side).expect("a jack");
+        // What a person would drag to: the true points, a little off.
+        let place = |along: f64, high: f64, out: f64| {
+            let p = match side {
+                Side::Right => [w + out, along, high],
+                Side::Back => [along, d + out, high],
+                Side::Left => [-out, along, high],
+                Side::Front => [along, -out, high],
+            };
+            shot.project(scene.world(p))
+        };
+        let long = if side == Side::Back { w } else { d };
+        let (l, r) = if side == Side::Right || side == Side::Front { (0.0, long) } else { (long, 0.0) };
+        let hand = shot.width as f64 / 1600.0;
+        let mut shaken = |p: [f64; 2]| p.map(|v| v + hand * lot.normal());
+        let corners = [place(l, 0.0, 0.0), place(r, 0.0, 0.0), place(r, h, 0.0), place(l, h, 0.0)].map(&mut shaken);
+        let jacks = vec![shaken(place(jack.along, jack.high, 1.5))];
+        drags.push(Before { face, sheet: sheet_here.clone(), corners, jacks, by_hand: true });
+        if let Some(found) = found {
+            // The proposal nearest to the true jack: whoever looks removes the others.
+            let truth = place(jack.along, jack.high, 1.5);
+            let far = |p: &[f64; 2]| ((p[0] - truth[0]) * (p[0] - truth[0]) + (p[1] - truth[1]) * (p[1] - truth[1])).sqrt();
+            let nearest = found.jacks.iter().copied().min_by(|a, b| far(a).total_cmp(&far(b)));
+            let nearest: Vec<_> = nearest.into_iter().filter(|p| far(p) < 25.0 * hand).collect();
+            sides.push(Before { face, sheet: sheet_here, corners: found.face, jacks: nearest, by_hand: false });
+        }
+    }
+    let outline = match sides.first() {
+        None => first,
+        Some(_) => {
+            let at = first.unwrap_or_default();
+            let height = measure(&Above { sheet: sheet.clone(), outline: at, by_hand: false }, &sides, None).height;
+            find_outline(&picture, &sheet, height.map(|h| h.mm))
+        }
+    };
+    let marks: Vec<[f64; 2]> = outline.iter().flatten().copied().chain(sheet.corners).collect();
+    show(&picture, &format!("{seed}-top"), &marks);
+    match outline {
+        Some(outline) if sides.len() == 2 => {
+            let found = measure(&Above { sheet: sheet.clone(), outline, by_hand: false }, &sides, None);
+            tally(automatic, &scene, &found, loud);
+        }
+        _ => {
+            if loud {
+                eprintln!("{seed}: not found: outline {} sides {}", outline.is_some(), sides.len());
+            }
+            automatic.unfound += 1;
+        }
+    }
+    let hand = above.width as f64 / 1600.0;
+    let outline = [[0.0, 0.0], [w, 0.0], [w, d], [0.0, d]].map(|[x, y]| {
+        above.project(scene.world([x, y, h])).map(|v| v + hand * lot.normal())
+    });
+    let found = measure(&Above { sheet, outline, by_hand: true }, &drags, None);
+    tally(by_hand, &scene, &found, false);
+}
+
+fn tally(to: &mut Tally, scene: &Scene, found: &photo::Measures, loud: bool) {
+    to.count("width", found.width, scene.size[0], loud);
+    to.count("depth", found.depth, scene.size[1], loud);
+    to.count("height", found.height.expect("sides"), scene.size[2], loud);
+    for jack in &found.jacks {
+        let truth = scene.jacks.iter().find(|j| format!("{:?}", j.side) == format!("{:?}", jack.face)).expect("a jack");
+        to.count("along", jack.along, truth.along, loud);
+        to.count("high", jack.high, truth.high, loud);
+    }
+}
+
+#[test]
+fn lengths_of_random_scenes_are_within_what_is_said() {
+    let count: u64 = std::env::var("BOARDWRIGHT_SOAK").ok().and_then(|n| n.parse().ok()).unwrap_or(6);
+    let first: u64 = std::env::var("BOARDWRIGHT_SEED").ok().and_then(|n| n.parse().ok()).unwrap_or(1);
+    let loud = std::env::var("BOARDWRIGHT_LOUD").is_ok();
+    let (mut automatic, mut by_hand) = (Tally::default(), Tally::default());
+    for seed in first..first + count {
+        one(seed, &mut automatic, &mut by_hand, loud);
+    }
+    for (name, t) in [("proposed", &automatic), ("dragged", &by_hand)] {
+        let n = f64::from(t.lengths.max(1));
+        println!(
+            "soak: {name}: {} scenes, {} refused, {} not found; {} lengths, {:.1} % within 1 mm + 0.5 %, {:.1} % within what is said, ± {:.2} mm in the mean",
+            t.scenes, t.refused, t.unfound, t.lengths,
+            f64::from(t.near) * 100.0 / n, f64::from(t.covered) * 100.0 / n, t.within / n
+        );
+    }
+}

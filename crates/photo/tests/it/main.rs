@@ -1,0 +1,4 @@
+//! Sizes from pictures whose scenes are known.
+
+mod scene;
+mod lengths;
