@@ -15,7 +15,7 @@ mod side;
 
 pub use camera::{Camera, homography};
 pub use measure::{Above, Before, Face, Jack, Length, Measures, measure};
-pub use outline::find_outline;
+pub use outline::{Known, find_outline};
 pub use picture::Picture;
 pub use sheet::{Paper, Quad, Refusal, Sheet, View, find_sheet};
 pub use side::{Side, find_side};

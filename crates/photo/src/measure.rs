@@ -105,13 +105,15 @@ pub struct Measures {
 const USUAL_HEIGHT: (f64, f64) = (45.0, 13.0);
 /// Spread of a height that somebody typed.
 const TYPED_HEIGHT: f64 = 0.5;
-/// How far the seen edge of a rounded rim lies from the outermost: mean and spread, in mm, on each side. *Common practice, no
+/// Spread of where the seen edge of a rounded rim lies beside the outermost, in mm, on each side. *Common practice, no
 /// source.*
 const RIM: f64 = 0.3;
-/// The same for the height.
-const RIM_HIGH: f64 = 0.42;
+/// How much lower than it is a rounded rim looks from a side, mean and spread in mm. *Common practice, no source.*
+const RIM_HIGH: (f64, f64) = (0.5, 0.4);
 /// How far a jack's rim stands out of the face, mean and spread in mm. *Common practice, no source.*
 const NUT: (f64, f64) = (1.5, 1.0);
+/// Radius of upright edges, mean and spread in mm. *Common practice, no source.*
+const CORNER: (f64, f64) = (3.5, 2.0);
 /// How well a middle is seen, in mm.
 const MIDDLE: f64 = 0.3;
 /// Paper as it is cut: spread of its size, as a part. *Common practice, no source:* ISO 216 allows 2 mm in 297, office paper
@@ -129,6 +131,8 @@ struct State {
     /// Where no side picture says it.
     height: f64,
     nut: f64,
+    corner: f64,
+    rim: f64,
 }
 
 fn apart(a: [f64; 3], b: [f64; 3]) -> f64 {
@@ -157,7 +161,7 @@ impl State {
         let height = if self.before.is_empty() {
             self.height
         } else {
-            self.before.iter().zip(weights).map(|((_, camera, face, _), w)| w * height_of(camera, face)).sum()
+            self.before.iter().zip(weights).map(|((_, camera, face, _), w)| w * (height_of(camera, face) + self.rim)).sum()
         };
         let corner = |k: usize| self.above.on_level(self.outline[k], height);
         let width = f64::midpoint(apart(corner(0), corner(1)), apart(corner(3), corner(2)));
@@ -172,14 +176,30 @@ impl State {
                 let s: f64 = (0..3).map(|k| (at[k] - through[k]) * along[k]).sum();
                 [s, at[2]]
             };
-            // Between the upright edges as they are seen, which rounding moves alike.
             let left = f64::midpoint(on(quad[0], 0.0)[0], on(quad[3], 0.0)[0]);
             let right = f64::midpoint(on(quad[1], 0.0)[0], on(quad[2], 0.0)[0]);
-            let by = side / (right - left).max(1e-9);
+            // Where the camera stands before the face. An upright edge is rounded: sight touches it behind the face, so that
+            // it seems to lie nearer to the camera's side than it does.
+            let eye = camera.position();
+            let from = |v: [f64; 3]| (0..3).map(|k| (eye[k] - through[k]) * v[k]).sum::<f64>();
+            let (stands, far) = (from(along), from(normal).max(1.0));
+            let hidden = |aside: f64| {
+                let angle = libm::atan2(aside.max(0.0), far);
+                let (sin, cos) = libm::sincos(angle);
+                self.corner * ((1.0 - cos) + (1.0 - sin) * sin / cos.max(0.1))
+            };
+            let (left, right) = (left - hidden(stands - left), right + hidden(right - stands));
+            // Where the camera sees the wall round the corner, the edge between both is soft: the other one counts.
+            let middle = if right + 4.0 < stands {
+                left + side / 2.0
+            } else if stands + 4.0 < left {
+                right - side / 2.0
+            } else {
+                f64::midpoint(left, right)
+            };
             for jack in jacks {
                 let [s, high] = on(*jack, self.nut);
-                let from_middle = (s - f64::midpoint(left, right)) * by;
-                let from_middle = if face.counts_from_left() { from_middle } else { -from_middle };
+                let from_middle = if face.counts_from_left() { s - middle } else { middle - s };
                 out.push(side / 2.0 + from_middle);
                 out.push(high);
             }
@@ -199,6 +219,9 @@ pub fn measure(above: &Above, before: &[Before], typed: Option<f64>) -> Measures
             .collect(),
         height: typed.unwrap_or(USUAL_HEIGHT.0),
         nut: NUT.0,
+        corner: CORNER.0,
+        // Whoever drags a corner puts it where it would be without rounding.
+        rim: if before.iter().any(|b| b.by_hand) { 0.0 } else { RIM_HIGH.0 },
     };
     // Each side picture says the height: the better it can, the more it counts.
     let singles: Vec<f64> = before
@@ -251,6 +274,7 @@ pub fn measure(above: &Above, before: &[Before], typed: Option<f64>) -> Measures
         }
     }
     add(&slope(&|s, by| s.nut += by, 0.1), NUT.1);
+    add(&slope(&|s, by| s.corner += by, 0.1), CORNER.1);
     if before.is_empty() {
         let spread = if typed.is_some() { TYPED_HEIGHT } else { USUAL_HEIGHT.1 };
         add(&slope(&|s, by| s.height += by, 0.1), spread);
@@ -302,7 +326,7 @@ pub fn measure(above: &Above, before: &[Before], typed: Option<f64>) -> Measures
     let height = match (before.is_empty(), typed) {
         (true, None) => None,
         (true, Some(mm)) => Some(Length { mm, within: TYPED_HEIGHT }),
-        _ => Some(length(0, RIM_HIGH)),
+        _ => Some(length(0, RIM_HIGH.1)),
     };
     Measures { width: length(1, rim), depth: length(2, rim), height, jacks }
 }

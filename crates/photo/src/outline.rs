@@ -19,7 +19,7 @@ struct Level {
     height: usize,
     /// The slope of the strongest channel to the right and to the back, in codes to a millimetre.
     slopes: Vec<[f64; 2]>,
-    /// Whether it is the sheet, and lit.
+    /// Whether it can be the sheet, lit or in shadow.
     paper: Vec<bool>,
 }
 
@@ -128,7 +128,8 @@ fn near_paper(codes: &[Option<[f64; 3]>], width: usize, height: usize, sheet: &S
             None => break,
         }
     }
-    (0..width * height).map(|at| on_sheet(place(at), 0.0) && is_like(&plane, at, 0.8)).collect()
+    // A shadow leaves the hue and takes up to two thirds.
+    (0..width * height).map(|at| on_sheet(place(at), 0.0) && is_like(&plane, at, 0.34)).collect()
 }
 
 /// A rectangle on the sheet, in its own turned axes.
@@ -140,9 +141,20 @@ struct Rectangle {
     back: f64,
 }
 
-/// Proposes the top edge of the device: its four corners in pixels, front left first. `height` is how high the device is in mm,
-/// where that is known already. `None` where nothing has edges on all sides.
-pub fn find_outline(picture: &Picture, sheet: &Sheet, height: Option<f64>) -> Option<Quad> {
+/// What is known of a device before its outline is looked for, in mm.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Known {
+    /// From left to right.
+    pub width: Option<f64>,
+    /// From front to back.
+    pub depth: Option<f64>,
+    /// From the sheet to the top edge.
+    pub height: Option<f64>,
+}
+
+/// Proposes the top edge of the device: its four corners in pixels, front left first. `None` where nothing has edges on all
+/// sides.
+pub fn find_outline(picture: &Picture, sheet: &Sheet, known: Known) -> Option<Quad> {
     let level = Level::of(picture, sheet);
     let turn = turn_of(&level, sheet)?;
     let (s, c) = libm::sincos(turn);
@@ -212,23 +224,23 @@ pub fn find_outline(picture: &Picture, sheet: &Sheet, height: Option<f64>) -> Op
         let d = [stand[0] - middle[0], stand[1] - middle[1]];
         [c * d[0] + s * d[1], -s * d[0] + c * d[1]]
     };
-    let heights: Vec<f64> = match height {
+    let heights: Vec<f64> = match known.height {
         Some(h) => vec![h - 2.0, h, h + 2.0],
         None => (0..26).map(|k| 18.0 + 3.0 * f64::from(k)).collect(),
     };
+    // The least and the mean over the sides.
     let paper_beside = |r: &Rectangle, by: f64| {
-        let mut count = 0.0;
-        let mut seen = 0.0;
+        let mut seen = [0.0f64; 4];
         for k in 1..20 {
             let t = f64::from(k) / 20.0;
             let (u, v) = (r.left + t * (r.right - r.left), r.front + t * (r.back - r.front));
-            for (u, v) in [(u, r.front - by), (u, r.back + by), (r.left - by, v), (r.right + by, v)] {
+            let beside = [(u, r.front - by), (u, r.back + by), (r.left - by, v), (r.right + by, v)];
+            for (seen, (u, v)) in seen.iter_mut().zip(beside) {
                 let p = out(u, v);
-                count += 1.0;
-                seen += f64::from(u8::from(level.is_paper(p[0], p[1])));
+                *seen += f64::from(u8::from(level.is_paper(p[0], p[1]))) / 19.0;
             }
         }
-        seen / count
+        seen
     };
     let mut best: Option<(f64, Rectangle)> = None;
     for &left in &us {
@@ -279,8 +291,17 @@ pub fn find_outline(picture: &Picture, sheet: &Sheet, height: Option<f64>) -> Op
                         .max_by(|a, b| a.0.total_cmp(&b.0))
                         .unwrap_or((0.0, r));
                     let size = ((right - left) * (back - front)).sqrt() / 100.0;
-                    let apart = paper_beside(&outer, 3.0) - paper_beside(&r, -3.0);
-                    let score = mean + 0.3 * least + 0.5 * base + 0.06 * size + 0.4 * apart;
+                    let (beyond, within) = (paper_beside(&outer, 3.0), paper_beside(&r, -2.0));
+                    let mean_of = |sides: [f64; 4]| sides.iter().sum::<f64>() / 4.0;
+                    // One side with paper inside it is a shadow's border.
+                    let apart = mean_of(beyond) - mean_of(within) - within.iter().copied().fold(0.0, f64::max);
+                    let unlike = |known: Option<f64>, seen: f64, h: f64| {
+                        let off = known.map_or(0.0, |k| seen * (stand[2] - h) / stand[2] - k);
+                        (off * off / 16.0).min(1.0)
+                    };
+                    let h = known.height.unwrap_or(45.0);
+                    let off = unlike(known.width, right - left, h) + unlike(known.depth, back - front, h);
+                    let score = mean + 0.3 * least + 0.5 * base + 0.06 * size + 0.5 * apart - 0.6 * off;
                     if best.as_ref().is_none_or(|(most, _)| *most < score) {
                         best = Some((score, r));
                     }

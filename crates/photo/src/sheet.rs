@@ -179,7 +179,8 @@ pub fn find_sheet(
         Some(corners) => (ordered(corners).ok_or(Refusal::CornersCross)?, scale * 6.0),
         None => (search(picture)?, scale * 8.0),
     };
-    let traced = edges(picture, &corners, reach)?;
+    let least = if view == View::Side { 0.12 } else { 0.3 };
+    let traced = edges(picture, &corners, reach, least)?;
     let sheet = camera_of(picture, paper, view, &corners, &traced, focal_35)?;
     let ppm = sheet.camera.pixels_per_mm([sheet.size[0] / 2.0, sheet.size[1] / 2.0]);
     let code = brightness(picture, &sheet);
@@ -441,7 +442,7 @@ fn pair_at(t: f64, at: &dyn Fn(f64) -> [f64; 2], grey: &Grey) -> Option<f64> {
 }
 
 /// The four edges of the sheet, traced twice: wide, then close about what was found.
-fn edges(picture: &Picture, corners: &Quad, reach: f64) -> Result<[Traced; 4], Refusal> {
+fn edges(picture: &Picture, corners: &Quad, reach: f64, least: f64) -> Result<[Traced; 4], Refusal> {
     let mut out: [Traced; 4] = std::array::from_fn(|_| Traced::default());
     // The light of the paper, from a first look at all four: what lies inside an edge may be the device.
     let look = Search {
@@ -485,7 +486,7 @@ fn edges(picture: &Picture, corners: &Quad, reach: f64) -> Result<[Traced; 4], R
         };
         let second = trace(picture, foot(a), foot(b), close);
         let traced = if first.seen * 0.7 < second.seen { second } else { first };
-        if traced.seen < 0.25 {
+        if traced.seen < least {
             return Err(Refusal::EdgeHidden);
         }
         out[k] = traced;

@@ -13,6 +13,10 @@ pub struct Side {
     pub face: Quad,
     /// Middles of what is round on it.
     pub jacks: Vec<[f64; 2]>,
+    /// About how wide the face is, in mm.
+    pub wide: f64,
+    /// About how high.
+    pub high: f64,
 }
 
 /// Slopes of a small copy, the strongest channel's.
@@ -83,6 +87,8 @@ struct Stand {
     /// The direction along the face, to the right as the camera sees it.
     turn: f64,
     height: f64,
+    wide: f64,
+    deep: f64,
 }
 
 impl Stand {
@@ -92,8 +98,8 @@ impl Stand {
         [self.x + c * along - s * deep, self.y + s * along + c * deep, up]
     }
 
-    fn score(&self, camera: &Camera, slopes: &Slopes, wide: f64, deep: f64, near: i32, least: f64) -> f64 {
-        let half = wide / 2.0;
+    fn score(&self, camera: &Camera, slopes: &Slopes, near: i32, least: f64) -> f64 {
+        let (half, deep) = (self.wide / 2.0, self.deep);
         let p = |along: f64, deep: f64, up: f64| camera.project(self.at(along, deep, up));
         let h = self.height;
         let [a, b, c, d] = [p(-half, 0.0, 0.0), p(half, 0.0, 0.0), p(half, 0.0, h), p(-half, 0.0, h)];
@@ -119,7 +125,6 @@ pub fn find_side(picture: &Picture, sheet: &Sheet, wide: f64, deep: f64, camera_
     let slopes = Slopes::of(picture);
     let camera = &sheet.camera;
     let true_to = |h: f64| (camera_height - h) / camera_height;
-    // The edges of the paper are no edges of the device: a face's foot stands on it.
     let mut found: Vec<(f64, Stand)> = Vec::new();
     let eye = camera.position();
     let step = 4.0;
@@ -135,9 +140,9 @@ pub fn find_side(picture: &Picture, sheet: &Sheet, wide: f64, deep: f64, camera_
                 let turn = facing + f64::from(k) * 0.05;
                 for l in 0..18 {
                     let height = 20.0 + 4.0 * f64::from(l);
-                    let stand = Stand { x, y, turn, height };
                     let by = true_to(height);
-                    let score = stand.score(camera, &slopes, wide * by, deep * by, 2, 0.4);
+                    let stand = Stand { x, y, turn, height, wide: wide * by, deep: deep * by };
+                    let score = stand.score(camera, &slopes, 2, 0.4);
                     if 0.0 < score {
                         found.push((score, stand));
                     }
@@ -151,20 +156,23 @@ pub fn find_side(picture: &Picture, sheet: &Sheet, wide: f64, deep: f64, camera_
         let mut now = *start;
         let worth = |s: &Stand| {
             let by = true_to(s.height);
-            s.score(camera, &slopes, wide * by, deep * by, 1, 0.0)
+            let off = [(s.wide / (wide * by) - 1.0) / 0.1, (s.deep / (deep * by) - 1.0) / 0.1];
+            s.score(camera, &slopes, 1, 0.0) - 0.15 * (off[0] * off[0] + off[1] * off[1])
         };
         let mut score = worth(&now);
         let mut step = 2.0;
         while 0.4 < step {
             let mut better = false;
-            for axis in 0..4 {
+            for axis in 0..6 {
                 for sign in [-1.0, 1.0] {
                     let mut next = now;
                     match axis {
                         0 => next.x += sign * step,
                         1 => next.y += sign * step,
                         2 => next.turn += sign * step * 0.01,
-                        _ => next.height += sign * step,
+                        3 => next.height += sign * step,
+                        4 => next.wide += sign * step,
+                        _ => next.deep += sign * step,
                     }
                     let there = worth(&next);
                     if score < there {
@@ -181,13 +189,12 @@ pub fn find_side(picture: &Picture, sheet: &Sheet, wide: f64, deep: f64, camera_
         }
     }
     let (_, stand) = best?;
-    let by = true_to(stand.height);
-    let half = wide * by / 2.0;
+    let half = stand.wide / 2.0;
     let rough = [[-half, 0.0], [half, 0.0], [half, stand.height], [-half, stand.height]]
         .map(|[along, up]| camera.project(stand.at(along, 0.0, up)));
     let face = sharpened(picture, camera, &rough).unwrap_or(rough);
-    let jacks = rounds(picture, camera, &face, wide * by, stand.height);
-    Some(Side { face, jacks })
+    let jacks = rounds(picture, camera, &face, stand.wide, stand.height);
+    Some(Side { face, jacks, wide: stand.wide, high: stand.height })
 }
 
 /// The face's corners to a fraction of a pixel.

@@ -1,6 +1,6 @@
 //! What comes out of pictures beside what was put into the scenes.
 
-use photo::{Above, Before, Face, Length, Picture, View, find_outline, find_sheet, find_side, measure};
+use photo::{Above, Before, Face, Known, Length, Picture, View, find_outline, find_sheet, find_side, measure};
 
 use crate::scene::{Lot, Scene, Side};
 
@@ -76,13 +76,14 @@ fn one(seed: u64, automatic: &mut Tally, by_hand: &mut Tally, loud: bool) {
         eprintln!("{seed}: tilt {:.1} ({:.1}) off {:.2} height {:.0} ({:.0})", sheet.camera.tilt(), above.tilt, sheet.off, sheet.camera.height(), above.position[2]);
     }
     let [w, d, h] = scene.size;
-    let first = find_outline(&picture, &sheet, None);
+    let first = find_outline(&picture, &sheet, Known::default());
     let rough = first.map_or([w, d], |outline| {
         let p = outline.map(|p| sheet.camera.on_level(p, 0.0));
         let far = |a: [f64; 3], b: [f64; 3]| ((a[0] - b[0]) * (a[0] - b[0]) + (a[1] - b[1]) * (a[1] - b[1])).sqrt();
         [far(p[0], p[1]), far(p[0], p[3])]
     });
     let mut sides = Vec::new();
+    let mut wides = Vec::new();
     let mut drags = Vec::new();
     for (face, side) in [(Face::Right, Side::Right), (Face::Back, Side::Back)] {
         let shot = scene.before(&mut lot, side);
@@ -124,6 +125,7 @@ fn one(seed: u64, automatic: &mut Tally, by_hand: &mut Tally, loud: bool) {
         let jacks = vec![shaken(place(jack.along, jack.high, 1.5))];
         drags.push(Before { face, sheet: sheet_here.clone(), corners, jacks, by_hand: true });
         if let Some(found) = found {
+            wides.push((face, found.wide));
             // The proposal nearest to the true jack: whoever looks removes the others.
             let truth = place(jack.along, jack.high, 1.5);
             let far = |p: &[f64; 2]| ((p[0] - truth[0]) * (p[0] - truth[0]) + (p[1] - truth[1]) * (p[1] - truth[1])).sqrt();
@@ -137,7 +139,9 @@ fn one(seed: u64, automatic: &mut Tally, by_hand: &mut Tally, loud: bool) {
         Some(_) => {
             let at = first.unwrap_or_default();
             let height = measure(&Above { sheet: sheet.clone(), outline: at, by_hand: false }, &sides, None).height;
-            find_outline(&picture, &sheet, height.map(|h| h.mm))
+            let of = |face: Face| wides.iter().find(|(f, _)| *f == face).map(|(_, wide)| *wide);
+            let known = Known { height: height.map(|h| h.mm), width: of(Face::Back), depth: of(Face::Right) };
+            find_outline(&picture, &sheet, known)
         }
     };
     let marks: Vec<[f64; 2]> = outline.iter().flatten().copied().chain(sheet.corners).collect();
