@@ -109,9 +109,11 @@ const TYPED_HEIGHT: f64 = 0.5;
 /// source.*
 const RIM: f64 = 0.3;
 /// How much lower than it is a rounded rim looks from a side, mean and spread in mm. *Common practice, no source.*
-const RIM_HIGH: (f64, f64) = (0.5, 0.4);
+const RIM_HIGH: (f64, f64) = (0.5, 0.45);
+/// How much narrower a rim looks on a side whose wall is seen from above, mean and spread in mm. *Common practice, no source.*
+const RIM_ABOVE: (f64, f64) = (0.3, 0.45);
 /// How far a jack's rim stands out of the face, mean and spread in mm. *Common practice, no source.*
-const NUT: (f64, f64) = (1.5, 1.0);
+const NUT: (f64, f64) = (1.5, 1.1);
 /// Radius of upright edges, mean and spread in mm. *Common practice, no source.*
 const CORNER: (f64, f64) = (3.5, 2.0);
 /// How well a middle is seen, in mm.
@@ -133,6 +135,7 @@ struct State {
     nut: f64,
     corner: f64,
     rim: f64,
+    rim_above: f64,
 }
 
 fn apart(a: [f64; 3], b: [f64; 3]) -> f64 {
@@ -166,6 +169,16 @@ impl State {
         let corner = |k: usize| self.above.on_level(self.outline[k], height);
         let width = f64::midpoint(apart(corner(0), corner(1)), apart(corner(3), corner(2)));
         let depth = f64::midpoint(apart(corner(0), corner(3)), apart(corner(1), corner(2)));
+        // A rim whose wall the camera sees looks narrower than one before paper.
+        let eye = self.above.position();
+        let seen = |k: usize| {
+            let (a, b) = (corner(k), corner((k + 1) % 4));
+            let along = [b[0] - a[0], b[1] - a[1]];
+            let aside = (eye[0] - a[0]) * along[1] - (eye[1] - a[1]) * along[0];
+            f64::from(u8::from(5.0 < aside / apart(a, b).max(1e-9)))
+        };
+        let width = width + self.rim_above * (seen(1) + seen(3));
+        let depth = depth + self.rim_above * (seen(0) + seen(2));
         let mut out = vec![height, width, depth];
         for (face, camera, quad, jacks) in &self.before {
             let (through, along, normal) = plane(camera, quad);
@@ -221,6 +234,7 @@ pub fn measure(above: &Above, before: &[Before], typed: Option<f64>) -> Measures
         nut: NUT.0,
         corner: CORNER.0,
         // Whoever drags a corner puts it where it would be without rounding.
+        rim_above: if above.by_hand { 0.0 } else { RIM_ABOVE.0 },
         rim: if before.iter().any(|b| b.by_hand) { 0.0 } else { RIM_HIGH.0 },
     };
     // Each side picture says the height: the better it can, the more it counts.
@@ -274,6 +288,7 @@ pub fn measure(above: &Above, before: &[Before], typed: Option<f64>) -> Measures
         }
     }
     add(&slope(&|s, by| s.nut += by, 0.1), NUT.1);
+    add(&slope(&|s, by| s.rim_above += by, 0.1), RIM_ABOVE.1);
     add(&slope(&|s, by| s.corner += by, 0.1), CORNER.1);
     if before.is_empty() {
         let spread = if typed.is_some() { TYPED_HEIGHT } else { USUAL_HEIGHT.1 };

@@ -21,6 +21,8 @@ struct Level {
     slopes: Vec<[f64; 2]>,
     /// Whether it can be the sheet, lit or in shadow.
     paper: Vec<bool>,
+    /// Whether it can be the sheet, lit.
+    lit: Vec<bool>,
 }
 
 impl Level {
@@ -56,8 +58,8 @@ impl Level {
                     .unwrap_or_default();
             }
         }
-        let paper = near_paper(&codes, width, height, sheet);
-        Self { width, height, slopes, paper }
+        let (paper, lit) = near_paper(&codes, width, height, sheet);
+        Self { width, height, slopes, paper, lit }
     }
 
     fn slope(&self, x: f64, y: f64) -> [f64; 2] {
@@ -69,19 +71,21 @@ impl Level {
         }
     }
 
-    fn is_paper(&self, x: f64, y: f64) -> bool {
+    /// Whether a place can be paper, and lit paper.
+    fn is_paper(&self, x: f64, y: f64) -> (bool, bool) {
         let (x, y) = (x + AROUND, y + AROUND);
-        0.0 <= x
-            && 0.0 <= y
-            && x < real(self.width)
-            && y < real(self.height)
-            && self.paper[index(y) * self.width + index(x)]
+        if 0.0 <= x && 0.0 <= y && x < real(self.width) && y < real(self.height) {
+            let at = index(y) * self.width + index(x);
+            (self.paper[at], self.lit[at])
+        } else {
+            (false, false)
+        }
     }
 }
 
 /// What looks like lit paper: its light is a plane over the sheet, fitted to what is near its border and then to what is like
 /// that.
-fn near_paper(codes: &[Option<[f64; 3]>], width: usize, height: usize, sheet: &Sheet) -> Vec<bool> {
+fn near_paper(codes: &[Option<[f64; 3]>], width: usize, height: usize, sheet: &Sheet) -> (Vec<bool>, Vec<bool>) {
     let lights: Vec<Option<[f64; 3]>> = codes.iter().map(|c| c.map(|c| c.map(light))).collect();
     let place = |at: usize| [real(at % width) - AROUND, real(at / width) - AROUND];
     let on_sheet = |[x, y]: [f64; 2], border: f64| {
@@ -107,7 +111,7 @@ fn near_paper(codes: &[Option<[f64; 3]>], width: usize, height: usize, sheet: &S
         crate::numbers::solve(square, right).map(|x| [x[0][0], x[1][0], x[2][0]])
     };
     let planes = |of: &[usize]| Some([fit(of, 0)?, fit(of, 1)?, fit(of, 2)?]);
-    let Some(mut plane) = planes(&border) else { return vec![false; width * height] };
+    let Some(mut plane) = planes(&border) else { return (vec![false; width * height], vec![false; width * height]) };
     let is_like = |plane: &[[f64; 3]; 3], at: usize, low: f64| {
         let [x, y] = place(at);
         let Some(seen) = lights[at] else { return false };
@@ -129,7 +133,8 @@ fn near_paper(codes: &[Option<[f64; 3]>], width: usize, height: usize, sheet: &S
         }
     }
     // A shadow leaves the hue and takes up to two thirds.
-    (0..width * height).map(|at| on_sheet(place(at), 0.0) && is_like(&plane, at, 0.34)).collect()
+    let like = |low: f64| (0..width * height).map(|at| on_sheet(place(at), 0.0) && is_like(&plane, at, low)).collect();
+    (like(0.34), like(0.74))
 }
 
 /// A rectangle on the sheet, in its own turned axes.
@@ -228,16 +233,18 @@ pub fn find_outline(picture: &Picture, sheet: &Sheet, known: Known) -> Option<Qu
         Some(h) => vec![h - 2.0, h, h + 2.0],
         None => (0..26).map(|k| 18.0 + 3.0 * f64::from(k)).collect(),
     };
-    // The least and the mean over the sides.
+    // How much of each side has paper beside it, and lit paper.
     let paper_beside = |r: &Rectangle, by: f64| {
-        let mut seen = [0.0f64; 4];
+        let mut seen = [[0.0f64; 4]; 2];
         for k in 1..20 {
             let t = f64::from(k) / 20.0;
             let (u, v) = (r.left + t * (r.right - r.left), r.front + t * (r.back - r.front));
             let beside = [(u, r.front - by), (u, r.back + by), (r.left - by, v), (r.right + by, v)];
-            for (seen, (u, v)) in seen.iter_mut().zip(beside) {
+            for (side, (u, v)) in beside.into_iter().enumerate() {
                 let p = out(u, v);
-                *seen += f64::from(u8::from(level.is_paper(p[0], p[1]))) / 19.0;
+                let (paper, lit) = level.is_paper(p[0], p[1]);
+                seen[0][side] += f64::from(u8::from(paper)) / 19.0;
+                seen[1][side] += f64::from(u8::from(lit)) / 19.0;
             }
         }
         seen
@@ -291,17 +298,22 @@ pub fn find_outline(picture: &Picture, sheet: &Sheet, known: Known) -> Option<Qu
                         .max_by(|a, b| a.0.total_cmp(&b.0))
                         .unwrap_or((0.0, r));
                     let size = ((right - left) * (back - front)).sqrt() / 100.0;
-                    let (beyond, within) = (paper_beside(&outer, 3.0), paper_beside(&r, -2.0));
-                    let mean_of = |sides: [f64; 4]| sides.iter().sum::<f64>() / 4.0;
-                    // One side with paper inside it is a shadow's border.
-                    let apart = mean_of(beyond) - mean_of(within) - within.iter().copied().fold(0.0, f64::max);
+                    let ([ground, mut beyond], [within, lit_within]) = (paper_beside(&outer, 4.0), paper_beside(&r, -2.0));
+                    let most = |sides: [f64; 4]| sides.into_iter().fold(0.0, f64::max);
+                    let fewest = |sides: [f64; 4]| sides.into_iter().fold(1.0, f64::min);
+                    // Lit paper beyond two sides at least; paper within one side and not the others is a shadow's border.
+                    beyond.sort_by(f64::total_cmp);
+                    let apart = f64::midpoint(beyond[2], beyond[3])
+                        - (most(within) - fewest(within))
+                        + fewest(ground)
+                        - 0.6 * most(lit_within);
                     let unlike = |known: Option<f64>, seen: f64, h: f64| {
                         let off = known.map_or(0.0, |k| seen * (stand[2] - h) / stand[2] - k);
                         (off * off / 16.0).min(1.0)
                     };
                     let h = known.height.unwrap_or(45.0);
                     let off = unlike(known.width, right - left, h) + unlike(known.depth, back - front, h);
-                    let score = mean + 0.3 * least + 0.5 * base + 0.06 * size + 0.5 * apart - 0.6 * off;
+                    let score = mean + 0.3 * least + 0.5 * base + 0.1 * size + 0.5 * apart - 0.6 * off;
                     if best.as_ref().is_none_or(|(most, _)| *most < score) {
                         best = Some((score, r));
                     }

@@ -268,7 +268,9 @@ fn search(picture: &Picture) -> Result<Quad, Refusal> {
                 border |= 0.4 < mean;
                 continue;
             }
-            if 0.35 < least && 0.6 < mean {
+            // The device may hide most of one side.
+            let others = (seen.iter().sum::<f64>() - least) / 3.0;
+            if (0.35 < least && 0.6 < mean) || (0.12 < least && 0.8 < others) {
                 found.push((mean, area, quad));
             }
         }
@@ -485,8 +487,9 @@ fn edges(picture: &Picture, corners: &Quad, reach: f64, least: f64) -> Result<[T
             ..wide
         };
         let second = trace(picture, foot(a), foot(b), close);
-        let traced = if first.seen * 0.7 < second.seen { second } else { first };
+        let traced = if first.seen * 0.7 < second.seen { second } else { first.clone() };
         if traced.seen < least {
+            eprintln!("DBG side {k} first {} second {} a {a:?} b {b:?} paper {paper:?} inner {inner:?}", first.seen, traced.seen);
             return Err(Refusal::EdgeHidden);
         }
         out[k] = traced;

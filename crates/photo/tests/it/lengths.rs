@@ -1,6 +1,6 @@
 //! What comes out of pictures beside what was put into the scenes.
 
-use photo::{Above, Before, Face, Known, Length, Picture, View, find_outline, find_sheet, find_side, measure};
+use photo::{Above, Before, Face, Length, Picture, Shot, measure, propose};
 
 use crate::scene::{Lot, Scene, Side};
 
@@ -58,56 +58,39 @@ fn one(seed: u64, automatic: &mut Tally, by_hand: &mut Tally, loud: bool) {
     automatic.scenes += 1;
     by_hand.scenes += 1;
     let above = scene.above(&mut lot, 20.0);
-    let picture = above.take(&scene, &mut lot);
-    let focal = (lot.unit() < 0.7).then_some(above.focal_35);
-    let sheet = match find_sheet(&picture, scene.paper, View::Above, None, focal) {
-        Ok(sheet) => sheet,
-        Err(why) => {
+    let top = above.take(&scene, &mut lot);
+    let sides: Vec<_> = [(Face::Right, Side::Right), (Face::Back, Side::Back)]
+        .into_iter()
+        .map(|(face, side)| {
+            let shot = scene.before(&mut lot, side);
+            let picture = shot.take(&scene, &mut lot);
+            (face, side, shot, picture)
+        })
+        .collect();
+    let mut said = |focal: f64| (lot.unit() < 0.7).then_some(focal);
+    let first = Shot { picture: &top, focal_35: said(above.focal_35), corners: None };
+    let others: Vec<(Face, Shot<'_>)> = sides
+        .iter()
+        .map(|(face, _, shot, picture)| (*face, Shot { picture, focal_35: said(shot.focal_35), corners: None }))
+        .collect();
+    let proposal = match propose(scene.paper, first, &others) {
+        Ok(proposal) => proposal,
+        Err(refused) => {
             if loud {
-                eprintln!("{seed} top: {why}");
+                eprintln!("{seed}: picture {}: {}", refused.picture, refused.why);
             }
-            show(&picture, &format!("{seed}-top-refused"), &[]);
+            let picture = if refused.picture == 0 { &top } else { &sides[refused.picture - 1].3 };
+            show(picture, &format!("{seed}-{}-refused", refused.picture), &[]);
             automatic.refused += 1;
             by_hand.refused += 1;
             return;
         }
     };
-    if loud {
-        eprintln!("{seed}: tilt {:.1} ({:.1}) off {:.2} height {:.0} ({:.0})", sheet.camera.tilt(), above.tilt, sheet.off, sheet.camera.height(), above.position[2]);
-    }
     let [w, d, h] = scene.size;
-    let first = find_outline(&picture, &sheet, Known::default());
-    let rough = first.map_or([w, d], |outline| {
-        let p = outline.map(|p| sheet.camera.on_level(p, 0.0));
-        let far = |a: [f64; 3], b: [f64; 3]| ((a[0] - b[0]) * (a[0] - b[0]) + (a[1] - b[1]) * (a[1] - b[1])).sqrt();
-        [far(p[0], p[1]), far(p[0], p[3])]
-    });
-    let mut sides = Vec::new();
-    let mut wides = Vec::new();
-    let mut drags = Vec::new();
-    for (face, side) in [(Face::Right, Side::Right), (Face::Back, Side::Back)] {
-        let shot = scene.before(&mut lot, side);
-        let picture = shot.take(&scene, &mut lot);
-        let focal = (lot.unit() < 0.7).then_some(shot.focal_35);
-        let sheet_here = match find_sheet(&picture, scene.paper, View::Side, None, focal) {
-            Ok(sheet) => sheet,
-            Err(why) => {
-                if loud {
-                    eprintln!("{seed} {face:?}: {why}");
-                }
-                show(&picture, &format!("{seed}-{face:?}-refused"), &[]);
-                automatic.refused += 1;
-                by_hand.refused += 1;
-                return;
-            }
-        };
-        let (wide, deep) = if face == Face::Back { (rough[0], rough[1]) } else { (rough[1], rough[0]) };
-        let found = find_side(&picture, &sheet_here, wide, deep, sheet.camera.height());
-        let marks: Vec<[f64; 2]> =
-            found.iter().flat_map(|f| f.face.iter().chain(&f.jacks).copied()).chain(sheet_here.corners).collect();
-        show(&picture, &format!("{seed}-{face:?}"), &marks);
-        let jack = scene.jacks.iter().find(|j| j.side == side).expect("a jack");
-        // What a person would drag to: the true points, a little off.
+    let mut proposed = Vec::new();
+    let mut dragged = Vec::new();
+    for ((face, side, shot, picture), (sheet, found)) in sides.iter().zip(&proposal.before) {
+        let jack = scene.jacks.iter().find(|j| j.side == *side).expect("a jack");
         let place = |along: f64, high: f64, out: f64| {
             let p = match side {
                 Side::Right => [w + out, along, high],
@@ -117,52 +100,41 @@ fn one(seed: u64, automatic: &mut Tally, by_hand: &mut Tally, loud: bool) {
             };
             shot.project(scene.world(p))
         };
-        let long = if side == Side::Back { w } else { d };
-        let (l, r) = if side == Side::Right || side == Side::Front { (0.0, long) } else { (long, 0.0) };
+        let long = if *side == Side::Back { w } else { d };
+        let (l, r) = if *side == Side::Right || *side == Side::Front { (0.0, long) } else { (long, 0.0) };
+        // What a person would drag to: the true points, a little off.
         let hand = shot.width as f64 / 1600.0;
         let mut shaken = |p: [f64; 2]| p.map(|v| v + hand * lot.normal());
         let corners = [place(l, 0.0, 0.0), place(r, 0.0, 0.0), place(r, h, 0.0), place(l, h, 0.0)].map(&mut shaken);
-        let jacks = vec![shaken(place(jack.along, jack.high, 1.5))];
-        drags.push(Before { face, sheet: sheet_here.clone(), corners, jacks, by_hand: true });
+        let truth = place(jack.along, jack.high, 1.5);
+        dragged.push(Before { face: *face, sheet: sheet.clone(), corners, jacks: vec![shaken(truth)], by_hand: true });
+        let marks: Vec<[f64; 2]> =
+            found.iter().flat_map(|f| f.corners.iter().chain(&f.jacks).copied()).chain(sheet.corners).collect();
+        show(picture, &format!("{seed}-{face:?}"), &marks);
         if let Some(found) = found {
-            wides.push((face, found.wide));
             // The proposal nearest to the true jack: whoever looks removes the others.
-            let truth = place(jack.along, jack.high, 1.5);
             let far = |p: &[f64; 2]| ((p[0] - truth[0]) * (p[0] - truth[0]) + (p[1] - truth[1]) * (p[1] - truth[1])).sqrt();
             let nearest = found.jacks.iter().copied().min_by(|a, b| far(a).total_cmp(&far(b)));
-            let nearest: Vec<_> = nearest.into_iter().filter(|p| far(p) < 25.0 * hand).collect();
-            sides.push(Before { face, sheet: sheet_here, corners: found.face, jacks: nearest, by_hand: false });
+            let jacks = nearest.into_iter().filter(|p| far(p) < 25.0 * hand).collect();
+            proposed.push(Before { jacks, ..found.clone() });
         }
     }
-    let outline = match sides.first() {
-        None => first,
-        Some(_) => {
-            let at = first.unwrap_or_default();
-            let height = measure(&Above { sheet: sheet.clone(), outline: at, by_hand: false }, &sides, None).height;
-            let of = |face: Face| wides.iter().find(|(f, _)| *f == face).map(|(_, wide)| *wide);
-            let known = Known { height: height.map(|h| h.mm), width: of(Face::Back), depth: of(Face::Right) };
-            find_outline(&picture, &sheet, known)
-        }
-    };
-    let marks: Vec<[f64; 2]> = outline.iter().flatten().copied().chain(sheet.corners).collect();
-    show(&picture, &format!("{seed}-top"), &marks);
-    match outline {
-        Some(outline) if sides.len() == 2 => {
-            let found = measure(&Above { sheet: sheet.clone(), outline, by_hand: false }, &sides, None);
-            tally(automatic, &scene, &found, loud);
-        }
-        _ => {
+    let marks: Vec<[f64; 2]> =
+        proposal.above.iter().flat_map(|a| a.outline).chain(proposal.sheet.corners).collect();
+    show(&top, &format!("{seed}-top"), &marks);
+    match &proposal.above {
+        Some(above) if proposed.len() == 2 => {
             if loud {
-                eprintln!("{seed}: not found: outline {} sides {}", outline.is_some(), sides.len());
+                eprintln!("{seed}");
             }
-            automatic.unfound += 1;
+            tally(automatic, &scene, &measure(above, &proposed, None), loud);
         }
+        _ => automatic.unfound += 1,
     }
     let hand = above.width as f64 / 1600.0;
-    let outline = [[0.0, 0.0], [w, 0.0], [w, d], [0.0, d]].map(|[x, y]| {
-        above.project(scene.world([x, y, h])).map(|v| v + hand * lot.normal())
-    });
-    let found = measure(&Above { sheet, outline, by_hand: true }, &drags, None);
+    let outline = [[0.0, 0.0], [w, 0.0], [w, d], [0.0, d]]
+        .map(|[x, y]| above.project(scene.world([x, y, h])).map(|v| v + hand * lot.normal()));
+    let found = measure(&Above { sheet: proposal.sheet.clone(), outline, by_hand: true }, &dragged, None);
     tally(by_hand, &scene, &found, false);
 }
 
