@@ -19,6 +19,6 @@ pub use camera::{Camera, homography};
 pub use measure::{Above, Before, Face, Jack, Length, Measures, measure};
 pub use outline::{Known, find_outline};
 pub use picture::Picture;
-pub use propose::{Proposal, Refused, Shot, propose};
+pub use propose::{MOST_APART, Proposal, Refused, Shot, contradiction, propose};
 pub use sheet::{Paper, Quad, Refusal, Sheet, View, find_sheet};
 pub use side::{Side, find_side};

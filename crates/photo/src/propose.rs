@@ -35,10 +35,34 @@ pub struct Proposal {
     pub above: Option<Above>,
     /// Each side picture with its sheet and, where it was found, the face.
     pub before: Vec<(Sheet, Option<Before>)>,
+    /// By how many mm the pictures contradict one another, where that is more than they can: then points lie on something
+    /// else than the device and want to be dragged.
+    pub doubt: Option<f64>,
 }
 
 fn far(a: [f64; 3], b: [f64; 3]) -> f64 {
     ((a[0] - b[0]) * (a[0] - b[0]) + (a[1] - b[1]) * (a[1] - b[1])).sqrt()
+}
+
+/// The most that pictures of one device contradict one another, in mm: what rounded edges may hide. *Common practice, no
+/// source.*
+pub const MOST_APART: f64 = 4.0;
+
+/// By how many mm faces differ from the outline, or heights from one another; the latter count twice, as they are shorter.
+pub fn contradiction(above: &Above, before: &[Before]) -> f64 {
+    let found = measure(above, before, None);
+    let mut most = 0.0f64;
+    let mut heights = Vec::new();
+    for side in before {
+        let [a, b] = [side.corners[0], side.corners[1]].map(|p| side.sheet.camera.on_level(p, 0.0));
+        let is_wide = matches!(side.face, Face::Front | Face::Back);
+        let wanted = if is_wide { found.width } else { found.depth };
+        most = most.max((far(a, b) - wanted.mm).abs());
+        let alone = Before { jacks: Vec::new(), ..side.clone() };
+        heights.extend(measure(above, &[alone], None).height.map(|height| height.mm));
+    }
+    let span = heights.iter().copied().fold(0.0, f64::max) - heights.iter().copied().fold(f64::INFINITY, f64::min);
+    if heights.is_empty() { most } else { most.max(2.0 * span) }
 }
 
 /// Proposes all points of all pictures.
@@ -89,8 +113,11 @@ pub fn propose(paper: Paper, above: Shot<'_>, sides: &[(Face, Shot<'_>)]) -> Res
         }
         other => other,
     };
+    let above = outline.map(|outline| Above { sheet: sheet.clone(), outline, by_hand: false });
+    let doubt = above.as_ref().map_or(0.0, |above| contradiction(above, &seen));
     Ok(Proposal {
-        above: outline.map(|outline| Above { sheet: sheet.clone(), outline, by_hand: false }),
+        above,
+        doubt: (MOST_APART < doubt).then_some(doubt),
         sheet,
         before: sheets.into_iter().zip(found).collect(),
     })

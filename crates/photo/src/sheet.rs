@@ -489,7 +489,7 @@ fn edges(picture: &Picture, corners: &Quad, reach: f64, least: f64) -> Result<[T
         let second = trace(picture, foot(a), foot(b), close);
         let traced = if first.seen * 0.7 < second.seen { second } else { first.clone() };
         if traced.seen < least {
-            eprintln!("DBG side {k} first {} second {} a {a:?} b {b:?} paper {paper:?} inner {inner:?}", first.seen, traced.seen);
+            
             return Err(Refusal::EdgeHidden);
         }
         out[k] = traced;

@@ -76,6 +76,8 @@ pub struct Bench {
     /// Cards of the shop, each under the state of the file that it was drawn from.
     cards: Mutex<BTreeMap<String, (CardKey, JobCard)>>,
     events: broadcast::Sender<Event>,
+    /// Pictures that somebody measures by.
+    pub(crate) photos: Mutex<crate::photos::Photos>,
     /// Room for pages that listen.
     pub(crate) listeners: Arc<Semaphore>,
 }
@@ -109,6 +111,7 @@ impl Bench {
             frozen: Mutex::default(),
             cards: Mutex::default(),
             events,
+            photos: Mutex::default(),
             listeners: Arc::new(Semaphore::new(MOST_LISTENERS)),
         }))
     }

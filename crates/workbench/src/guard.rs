@@ -21,6 +21,14 @@ pub const LARGEST_BODY: usize = 512 * 1024;
 /// How long a request's body may take. On a slow radio link half a megabyte takes some seconds.
 const TIME_FOR_BODY: Duration = Duration::from_secs(15);
 
+/// How long a picture may take, which has fifty times as much.
+const TIME_FOR_PICTURE: Duration = Duration::from_secs(120);
+
+/// Whether a request brings a picture: one of a job's own addresses.
+fn is_picture(path: &str) -> bool {
+    path.strip_prefix("/job/").and_then(|rest| rest.split_once('/')).is_some_and(|(_, rest)| rest == "photo/take")
+}
+
 /// Scripts, styles, fonts and pictures of our own alone; nothing inline; frames for our own papers only.
 pub const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; font-src 'self'; \
      connect-src 'self'; frame-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'self'";
@@ -57,11 +65,16 @@ async fn in_time(request: Request) -> Result<Request, Refusal> {
     if matches!(*request.method(), Method::GET | Method::HEAD) {
         return Ok(request);
     }
+    let (most, time) = if is_picture(request.uri().path()) {
+        (pictures::LARGEST_FILE, TIME_FOR_PICTURE)
+    } else {
+        (LARGEST_BODY, TIME_FOR_BODY)
+    };
     let (parts, body) = request.into_parts();
-    match tokio::time::timeout(TIME_FOR_BODY, axum::body::to_bytes(body, LARGEST_BODY)).await {
+    match tokio::time::timeout(time, axum::body::to_bytes(body, most)).await {
         Ok(Ok(bytes)) => Ok(Request::from_parts(parts, Body::from(bytes))),
         Ok(Err(_)) => {
-            let why = format!("a request has at most {} KB, and all that it promises", LARGEST_BODY / 1024);
+            let why = format!("a request has at most {} KB, and all that it promises", most / 1024);
             Err(Refusal::new(StatusCode::PAYLOAD_TOO_LARGE, why))
         }
         Err(_) => {

@@ -33,6 +33,7 @@ mod origin;
 mod pages;
 mod papers;
 mod paste;
+mod photos;
 mod reached;
 mod read;
 pub mod routes;

@@ -12,7 +12,7 @@ use tower_http::compression::predicate::{NotForContentType, Predicate, SizeAbove
 
 use crate::bench::Bench;
 use crate::guard::{LARGEST_BODY, guard};
-use crate::handlers::{arrange, edit, enter, events, kinds, phone, place, print, shop, stock, whence};
+use crate::handlers::{arrange, edit, enter, events, kinds, phone, photo, place, print, shop, stock, whence};
 
 /// Every address, behind the guard.
 pub fn routes(bench: Arc<Bench>) -> Router {
@@ -37,6 +37,12 @@ pub fn routes(bench: Arc<Bench>) -> Router {
         .route("/job/{job}/where", get(whence::show))
         .route("/job/{job}/measure", post(kinds::measure))
         .route("/job/{job}/measure/view", post(kinds::view))
+        .route(
+            "/job/{job}/photo/take",
+            post(photo::take).layer(DefaultBodyLimit::max(pictures::LARGEST_FILE)),
+        )
+        .route("/job/{job}/photo/{id}", get(photo::show))
+        .route("/job/{job}/photo", post(photo::measure))
         .route("/job/{job}/gear/preview", get(kinds::form).post(kinds::preview))
         .route("/job/{job}/print/{file}", get(print::print))
         .route("/job/{job}/freeze", post(print::freeze))

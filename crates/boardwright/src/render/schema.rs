@@ -54,6 +54,9 @@ pub(crate) fn named(name: &str) -> Option<String> {
         "manifest-schema" => {
             of::<commands::papers::Manifest<'_>>("manifest", 1, "Manifest of `boardwright papers`")
         }
+        "photo-schema" => {
+            of::<commands::photo::Answer>("photo", 1, "Sizes of `boardwright photo --format json`")
+        }
         "take-schema" => of::<takes::wire::Read>("take", 1, "Take of `boardwright take read --format json`"),
         "resolved-schema" => {
             of::<design::wire::Resolved<'_>>("resolved", 1, "Resolved rig of `boardwright export --as json`")

@@ -123,13 +123,18 @@ fn one(seed: u64, automatic: &mut Tally, by_hand: &mut Tally, loud: bool) {
         proposal.above.iter().flat_map(|a| a.outline).chain(proposal.sheet.corners).collect();
     show(&top, &format!("{seed}-top"), &marks);
     match &proposal.above {
-        Some(above) if proposed.len() == 2 => {
+        Some(above) if proposed.len() == 2 && proposal.doubt.is_none() => {
             if loud {
                 eprintln!("{seed}");
             }
             tally(automatic, &scene, &measure(above, &proposed, None), loud);
         }
-        _ => automatic.unfound += 1,
+        _ => {
+            if loud {
+                eprintln!("{seed}: to be dragged, {:?} mm apart", proposal.doubt);
+            }
+            automatic.unfound += 1;
+        }
     }
     let hand = above.width as f64 / 1600.0;
     let outline = [[0.0, 0.0], [w, 0.0], [w, d], [0.0, d]]

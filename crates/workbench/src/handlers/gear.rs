@@ -20,6 +20,7 @@ pub(crate) fn page(head: Head, read: &Read, query: &Query) -> Page {
             Open::Add { words, found, more }
         }
         Some("measure") => Open::Measure,
+        Some("photo") => Open::Photo,
         Some("paste") => Open::Paste { rows: String::new(), sheet: crate::paste::Sheet::default() },
         _ => Open::Nothing,
     };

@@ -17,6 +17,7 @@ pub(crate) enum Open {
     Nothing,
     Add { words: String, found: Vec<Entry>, more: usize },
     Measure,
+    Photo,
     Paste { rows: String, sheet: Sheet },
 }
 
@@ -37,7 +38,7 @@ impl Gear<'_> {
         let at = |how: &str| format!("{}?add={how}", self.head.to(self.head.place));
         let is = |how: &str| match &self.open {
             Open::Add { .. } => how == "catalogue",
-            Open::Measure => how == "measure",
+            Open::Measure | Open::Photo => how == "measure",
             Open::Paste { .. } => how == "paste",
             Open::Nothing => how.is_empty(),
         };
@@ -65,6 +66,7 @@ impl Gear<'_> {
                     Open::Nothing => {}
                     Open::Add { words, found, more } => { (self.add(words, found, *more)) }
                     Open::Measure => { (self.measure()) }
+                    Open::Photo => { (super::photo::photo(self)) }
                     Open::Paste { rows, sheet } => { (self.paste(rows, sheet)) }
                 }
                 (self.table())
@@ -134,6 +136,7 @@ impl Gear<'_> {
         html! {
             section.panel.measure aria-labelledby="measure-head" {
                 h2 #measure-head { "Measure a new kind" span { "what you type is drawn; leave out what you do not know" } }
+                p.row { a.btn href={ (head.to(head.place)) "?add=photo" } { "From photos on a sheet of paper" } }
                 form #measure method="post" action={ "/job/" (head.job) "/measure" } data-live="" data-view={ "/job/" (head.job) "/measure/view" } {
                     (head.edit_fields("measure"))
                     input type="hidden" name="unit" value=(unit);
@@ -265,7 +268,7 @@ impl Gear<'_> {
     }
 }
 
-fn roles() -> &'static [&'static str] {
+pub(super) fn roles() -> &'static [&'static str] {
     match document::format::PORT.key("role").map(|key| &key.shape) {
         Some(Shape::Words(words)) => words,
         _ => &[],
