@@ -1,8 +1,7 @@
 //! Where the camera was, and what it makes of a point.
 //!
 //! The sheet lies in the plane z = 0 with its front left corner at the origin: x to the right, y to the back, z up, in mm.
-//! A pinhole with one radial term (Hartley and Zisserman, Multiple View Geometry, chapters 6 to 8; Brown 1966 and 1971 for the
-//! distortion; all from memory): what a straight line should show at distance r from the middle stands at r (1 + k r²),
+//! A pinhole with one radial term ([src:HARTLEY-2004]; the distortion [src:BROWN-1971]): what a straight line should show at distance r from the middle stands at r (1 + k r²),
 //! r in half diagonals of the picture.
 
 use crate::numbers::solve;
@@ -179,7 +178,7 @@ impl Camera {
 }
 
 /// The 3 × 3 matrix, row by row, that takes four points to four others: eight equations, the last entry 1 (direct linear
-/// transformation, Hartley and Zisserman chapter 4, from memory). `None` where three of them lie on a line.
+/// transformation, [src:HARTLEY-2004]). `None` where three of them lie on a line.
 pub fn homography(from: &[[f64; 2]; 4], to: &[[f64; 2]; 4]) -> Option<[[f64; 3]; 3]> {
     let mut a = Vec::new();
     let mut b = Vec::new();
@@ -195,7 +194,7 @@ pub fn homography(from: &[[f64; 2]; 4], to: &[[f64; 2]; 4]) -> Option<[[f64; 3];
 }
 
 /// A first guess from the four corners and a focal length in half diagonals: the columns of the homography are those of
-/// the rotation and the translation (Zhang 2000, from memory).
+/// the rotation and the translation ([src:ZHANG-2000]).
 pub(crate) fn first_guess(
     picture: (f64, f64),
     sheet: &[[f64; 2]; 4],

@@ -1,8 +1,7 @@
 //! Lengths with their uncertainties, from points in pictures.
 //!
 //! Every length is a function of the cameras and of points in the pictures. What it moves by when each of them moves by its
-//! own uncertainty gives its own (first order propagation, as the Guide to the expression of uncertainty in measurement,
-//! JCGM 100, section 5; from memory), and to that comes what no pixel tells: rounded edges, nuts that stand out.
+//! own uncertainty gives its own (first order propagation, [src:JCGM-100]), and to that comes what no pixel tells: rounded edges, nuts that stand out.
 
 use crate::camera::{Camera, PARAMETERS};
 use crate::sheet::{Quad, Sheet};

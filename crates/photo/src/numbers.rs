@@ -128,7 +128,7 @@ pub(crate) fn minimise(
 
 /// The line or parabola `a + b s + c s²` through most of the points, `terms` of a, b, c; then the points near it.
 ///
-/// Random sample consensus (Fischler and Bolles 1981, from memory), with samples in a fixed order: same points, same answer.
+/// Random sample consensus ([src:FISCHLER-1981]), with samples in a fixed order: same points, same answer.
 pub(crate) fn consensus(points: &[[f64; 2]], terms: usize, near: f64) -> Option<(Vec<f64>, Vec<usize>)> {
     if points.len() < 3 * terms {
         return None;

@@ -515,8 +515,8 @@ const BEST_EDGE: f64 = 0.2;
 /// Nor better than this on the sheet, in mm: paper is cut and lies no truer. *Common practice, no source.*
 const BEST_CUT: f64 = 0.12;
 
-/// The camera that sees the edges where they are: least squares over all of it at once (bundle adjustment, Hartley and
-/// Zisserman chapter 18, from memory), with what is usual as a weak observation.
+/// The camera that sees the edges where they are: least squares over all of it at once (bundle adjustment,
+/// [src:HARTLEY-2004]), with what is usual as a weak observation.
 fn camera_of(
     picture: &Picture,
     paper: Paper,

@@ -103,7 +103,8 @@ fn one(seed: u64, automatic: &mut Tally, by_hand: &mut Tally, loud: bool) {
         let long = if *side == Side::Back { w } else { d };
         let (l, r) = if *side == Side::Right || *side == Side::Front { (0.0, long) } else { (long, 0.0) };
         // What a person would drag to: the true points, a little off.
-        let hand = shot.width as f64 / 1600.0;
+        // With the loupe a point is placed within a pixel or so.
+        let hand = 0.6 * shot.width as f64 / 1600.0;
         let mut shaken = |p: [f64; 2]| p.map(|v| v + hand * lot.normal());
         let corners = [place(l, 0.0, 0.0), place(r, 0.0, 0.0), place(r, h, 0.0), place(l, h, 0.0)].map(&mut shaken);
         let truth = place(jack.along, jack.high, 1.5);
@@ -115,7 +116,7 @@ fn one(seed: u64, automatic: &mut Tally, by_hand: &mut Tally, loud: bool) {
             // The proposal nearest to the true jack: whoever looks removes the others.
             let far = |p: &[f64; 2]| ((p[0] - truth[0]) * (p[0] - truth[0]) + (p[1] - truth[1]) * (p[1] - truth[1])).sqrt();
             let nearest = found.jacks.iter().copied().min_by(|a, b| far(a).total_cmp(&far(b)));
-            let jacks = nearest.into_iter().filter(|p| far(p) < 25.0 * hand).collect();
+            let jacks = nearest.into_iter().filter(|p| far(p) < 40.0 * hand).collect();
             proposed.push(Before { jacks, ..found.clone() });
         }
     }
@@ -136,7 +137,7 @@ fn one(seed: u64, automatic: &mut Tally, by_hand: &mut Tally, loud: bool) {
             automatic.unfound += 1;
         }
     }
-    let hand = above.width as f64 / 1600.0;
+    let hand = 0.6 * above.width as f64 / 1600.0;
     let outline = [[0.0, 0.0], [w, 0.0], [w, d], [0.0, d]]
         .map(|[x, y]| above.project(scene.world([x, y, h])).map(|v| v + hand * lot.normal()));
     let found = measure(&Above { sheet: proposal.sheet.clone(), outline, by_hand: true }, &dragged, None);
@@ -170,5 +171,10 @@ fn lengths_of_random_scenes_are_within_what_is_said() {
             t.scenes, t.refused, t.unfound, t.lengths,
             f64::from(t.near) * 100.0 / n, f64::from(t.covered) * 100.0 / n, t.within / n
         );
+        // So many lengths of a few scenes may lie outside by chance: three deviations of a count of one in twenty.
+        let allowed = 0.05 * n + 3.0 * (0.05 * 0.95 * n).sqrt();
+        assert!(f64::from(t.lengths - t.near) <= allowed, "{name}: {} of {} are off", t.lengths - t.near, t.lengths);
+        assert!(f64::from(t.lengths - t.covered) <= allowed, "{name}: {} of {}", t.lengths - t.covered, t.lengths);
+        assert!(t.refused + t.unfound <= 2 + t.scenes / 3, "{name}: {} refused, {} not found", t.refused, t.unfound);
     }
 }

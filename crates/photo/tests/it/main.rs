@@ -1,4 +1,5 @@
 //! Sizes from pictures whose scenes are known.
 
-mod scene;
 mod lengths;
+mod refused;
+mod scene;

@@ -261,7 +261,7 @@ impl Scene {
     }
 
     fn shot(&self, lot: &mut Lot, tilt: f64, azimuth: f64, facing: Option<f64>) -> Shot {
-        let (width, height) = lot.one_of(&[(1600, 1200), (2048, 1536), (2048, 1536), (3264, 2448)]);
+        let (width, height) = lot.one_of(&[(1600, 1200), (1600, 1200), (1600, 1200), (2048, 1536), (2048, 1536), (3264, 2448)]);
         let focal_35 = lot.within(23.0, 31.0);
         let half = ((width * width + height * height) as f64).sqrt() / 2.0;
         let focal = focal_35 / 21.633 * half;
