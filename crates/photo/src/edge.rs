@@ -97,8 +97,6 @@ pub(crate) struct Traced {
     pub(crate) seen: f64,
     /// The middle width of the edge, in pixels.
     pub(crate) width: f64,
-    /// The scatter of the points about a smooth curve, in pixels.
-    pub(crate) scatter: f64,
     /// The light just inside, in the middle of all.
     pub(crate) inner: [f64; 3],
 }
@@ -149,14 +147,14 @@ pub(crate) fn trace(picture: &Picture, a: [f64; 2], b: [f64; 2], how: Search) ->
         steps.retain(|(_, step)| is_like(step.inner, paper));
     }
     let points: Vec<[f64; 2]> = steps.iter().map(|(s, step)| [2.0 * s - 1.0, step.at]).collect();
-    let Some((curve, mut kept)) = consensus_of(&points, how) else { return Traced::default() };
-    let value = |s: f64| curve.iter().rev().fold(0.0, |sum, k| sum * s + k);
+    let Some(mut kept) = crate::numbers::consensus(&points, how.terms, how.near) else {
+        return Traced::default();
+    };
     // A step that is far weaker than the others is no part of this edge.
     let mut slopes: Vec<f64> = kept.iter().map(|&i| steps[i].1.slope).collect();
     let usual = median(&mut slopes);
     kept.retain(|&i| usual * 0.3 < steps[i].1.slope);
     let mut widths: Vec<f64> = kept.iter().map(|&i| steps[i].1.width).collect();
-    let mut off: Vec<f64> = kept.iter().map(|&i| (points[i][1] - value(points[i][0])).abs()).collect();
     Traced {
         points: kept
             .iter()
@@ -170,13 +168,8 @@ pub(crate) fn trace(picture: &Picture, a: [f64; 2], b: [f64; 2], how: Search) ->
             .collect(),
         seen: real(kept.len()) / real(how.samples),
         width: median(&mut widths),
-        scatter: median(&mut off) * 1.4826,
         inner: [0, 1, 2].map(|c| median(&mut kept.iter().map(|&i| steps[i].1.inner[c]).collect::<Vec<_>>())),
     }
-}
-
-fn consensus_of(points: &[[f64; 2]], how: Search) -> Option<(Vec<f64>, Vec<usize>)> {
-    crate::numbers::consensus(points, how.terms, how.near)
 }
 
 /// The line through points, as a point and a direction: least squares across it.

@@ -126,10 +126,10 @@ pub(crate) fn minimise(
     at.iter().all(|v| v.is_finite()).then_some(Fitted { at, covariance })
 }
 
-/// The line or parabola `a + b s + c s²` through most of the points, `terms` of a, b, c; then the points near it.
+/// The points near the line or parabola `a + b s + c s²`, `terms` of a, b, c, that runs near most of them.
 ///
 /// Random sample consensus ([src:FISCHLER-1981]), with samples in a fixed order: same points, same answer.
-pub(crate) fn consensus(points: &[[f64; 2]], terms: usize, near: f64) -> Option<(Vec<f64>, Vec<usize>)> {
+pub(crate) fn consensus(points: &[[f64; 2]], terms: usize, near: f64) -> Option<Vec<usize>> {
     if points.len() < 3 * terms {
         return None;
     }
@@ -152,7 +152,7 @@ pub(crate) fn consensus(points: &[[f64; 2]], terms: usize, near: f64) -> Option<
         }
         solve(square, right).map(|x| x.into_iter().map(|v| v[0]).collect::<Vec<f64>>())
     };
-    let inliers = |c: &[f64], near: f64| -> Vec<usize> {
+    let inliers = |c: &[f64]| -> Vec<usize> {
         (0..points.len()).filter(|&i| (value(c, points[i][0]) - points[i][1]).abs() < near).collect()
     };
     let mut seed = 1u64;
@@ -165,7 +165,7 @@ pub(crate) fn consensus(points: &[[f64; 2]], terms: usize, near: f64) -> Option<
             })
             .collect();
         let Some(curve) = fit(&sample) else { continue };
-        let count = inliers(&curve, near).len();
+        let count = inliers(&curve).len();
         if best.1 < count {
             best = (curve, count);
         }
@@ -175,8 +175,7 @@ pub(crate) fn consensus(points: &[[f64; 2]], terms: usize, near: f64) -> Option<
         return None;
     }
     for _ in 0..4 {
-        curve = fit(&inliers(&curve, near))?;
+        curve = fit(&inliers(&curve))?;
     }
-    let kept = inliers(&curve, near);
-    Some((curve, kept))
+    Some(inliers(&curve))
 }

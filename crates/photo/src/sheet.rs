@@ -255,7 +255,7 @@ fn search(picture: &Picture) -> Result<Quad, Refusal> {
         let threshold = low + (high - low) * f64::from(step) / 28.0;
         for patch in patches(&grey, threshold) {
             let Some(quad) = four_sided(&patch.hull) else { continue };
-            let area = area(&quad);
+            let area = area_of(&quad);
             if area < 0.05 * real(width * height) || 1.25 < area / area_of(&patch.hull) {
                 continue;
             }
@@ -384,10 +384,6 @@ fn area_of(polygon: &[[f64; 2]]) -> f64 {
     twice.abs() / 2.0
 }
 
-fn area(quad: &Quad) -> f64 {
-    area_of(quad)
-}
-
 /// The four-sided figure round a hull: again and again the side goes whose loss adds least.
 fn four_sided(hull: &[[f64; 2]]) -> Option<Quad> {
     let mut p = hull.to_vec();
@@ -426,21 +422,16 @@ fn support(grey: &Grey, quad: &Quad) -> [f64; 4] {
             .filter(|i| {
                 let s = 0.03 + 0.94 * (f64::from(*i) + 0.5) / 48.0;
                 let at = |t: f64| [a[0] + s * along[0] + t * normal[0], a[1] + s * along[1] + t * normal[1]];
+                let pair = |t: f64, then: f64| Some(f64::midpoint(grey.near(at(t))?, grey.near(at(t + then))?));
                 (-8..=8).any(|shift| {
                     let t = f64::from(shift) * 0.5;
-                    let pair = |t: f64| Some(f64::midpoint(grey.near(at(t))?, grey.near(at(t * 1.6))?));
-                    let inner = pair_at(t + 2.0, &at, grey).or_else(|| pair(t + 2.0));
-                    let outer = pair_at(t - 2.0, &at, grey);
+                    let (inner, outer) = (pair(t + 2.0, 1.0), pair(t - 2.0, -1.0));
                     matches!((inner, outer), (Some(i), Some(o)) if 8.0 + 0.08 * o < i - o)
                 })
             })
             .count();
         real(seen) / 48.0
     })
-}
-
-fn pair_at(t: f64, at: &dyn Fn(f64) -> [f64; 2], grey: &Grey) -> Option<f64> {
-    Some(f64::midpoint(grey.near(at(t))?, grey.near(at(t + t.signum()))?))
 }
 
 /// The four edges of the sheet, traced twice: wide, then close about what was found.
@@ -578,7 +569,8 @@ fn camera_of(
                     .filter(|(of, _)| *of == side)
                     .map(|(_, p)| across(&camera, side, *p).abs())
                     .collect();
-                sigma[side] = (median(&mut off) * 1.4826).max(BEST_EDGE).hypot_of(BEST_CUT * ppm);
+                sigma[side] = (median(&mut off) * 1.4826).max(BEST_EDGE);
+                sigma[side] = (sigma[side] * sigma[side] + BEST_CUT * ppm * BEST_CUT * ppm).sqrt();
             }
             if round < 2 {
                 let near: Vec<_> = kept
@@ -612,14 +604,4 @@ fn camera_of(
     let mut widths: Vec<f64> = traced.iter().map(|t| t.width).collect();
     let corners = [[0.0, 0.0], [lie[0], 0.0], lie, [0.0, lie[1]]].map(|[x, y]| camera.project([x, y, 0.0]));
     Ok(Sheet { camera, size: lie, corners, off: cost, blur: median(&mut widths), covariance })
-}
-
-trait Hypotenuse {
-    fn hypot_of(self, other: f64) -> f64;
-}
-
-impl Hypotenuse for f64 {
-    fn hypot_of(self, other: f64) -> f64 {
-        (self * self + other * other).sqrt()
-    }
 }

@@ -55,7 +55,9 @@ pub(crate) async fn show(
     off(move || {
         let taken = held(&bench, &id)?;
         let bytes = pictures::jpeg(&taken.picture, KEPT).map_err(|why| Refusal::senseless(why.to_string()))?;
-        Ok(([(header::CONTENT_TYPE, "image/jpeg")], bytes).into_response())
+        // Its name is made of what is in it.
+        let headers = [(header::CONTENT_TYPE, "image/jpeg"), (header::CACHE_CONTROL, "private, max-age=3600")];
+        Ok((headers, bytes).into_response())
     })
     .await
 }
@@ -91,7 +93,7 @@ fn face_of(word: &str) -> Option<Face> {
 }
 
 fn unfit(view: &str, why: &Unfit) -> Value {
-    json!({ "view": view, "refused": why.to_string(), "remedy": why.remedy() })
+    json!({ "view": view, "why": why.word(), "refused": why.to_string(), "remedy": why.remedy() })
 }
 
 fn sheet_of(bench: &Bench, seen: &Seen, paper: Paper, view: View) -> Result<Result<Sheet, Unfit>, Refusal> {

@@ -1,6 +1,7 @@
 //! Measuring a new kind from photographs: pictures with points on them, and what they come to.
 
 use maud::{Markup, html};
+use rig::Word as _;
 
 use super::gear::{Gear, roles};
 
