@@ -210,7 +210,8 @@ pub(crate) fn first_guess(
     let scale = 2.0 / (norm(column(0)) + norm(column(1)));
     // The sheet is in front of the camera.
     let scale = if h[2][2] < 0.0 { -scale } else { scale };
-    let (a, b, t) = (column(0).map(|v| v * scale), column(1).map(|v| v * scale), column(2).map(|v| v * scale));
+    let (a, b, t) =
+        (column(0).map(|v| v * scale), column(1).map(|v| v * scale), column(2).map(|v| v * scale));
     let na = norm(a);
     let a = a.map(|v| v / na);
     let along: f64 = (0..3).map(|k| a[k] * b[k]).sum();

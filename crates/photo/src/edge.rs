@@ -160,10 +160,7 @@ pub(crate) fn trace(picture: &Picture, a: [f64; 2], b: [f64; 2], how: Search) ->
             .iter()
             .map(|&i| {
                 let (s, step) = steps[i];
-                [
-                    a[0] + s * along[0] + step.at * normal[0],
-                    a[1] + s * along[1] + step.at * normal[1],
-                ]
+                [a[0] + s * along[0] + step.at * normal[0], a[1] + s * along[1] + step.at * normal[1]]
             })
             .collect(),
         seen: real(kept.len()) / real(how.samples),

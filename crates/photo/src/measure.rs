@@ -123,6 +123,9 @@ const CUT: f64 = 0.0008;
 /// Deviations that hold 95 of 100, with a little for tails that are fatter than normal.
 const COVER: f64 = 2.1;
 
+/// A camera with one parameter moved.
+type Moved<'a> = &'a dyn Fn(&Camera) -> Camera;
+
 /// All that lengths depend on.
 #[derive(Clone)]
 struct State {
@@ -163,7 +166,11 @@ impl State {
         let height = if self.before.is_empty() {
             self.height
         } else {
-            self.before.iter().zip(weights).map(|((_, camera, face, _), w)| w * (height_of(camera, face) + self.rim)).sum()
+            self.before
+                .iter()
+                .zip(weights)
+                .map(|((_, camera, face, _), w)| w * (height_of(camera, face) + self.rim))
+                .sum()
         };
         let corner = |k: usize| self.above.on_level(self.outline[k], height);
         let width = f64::midpoint(apart(corner(0), corner(1)), apart(corner(3), corner(2)));
@@ -225,10 +232,7 @@ pub fn measure(above: &Above, before: &[Before], typed: Option<f64>) -> Measures
     let state = State {
         above: above.sheet.camera.clone(),
         outline: above.outline,
-        before: before
-            .iter()
-            .map(|b| (b.face, b.sheet.camera.clone(), b.corners, b.jacks.clone()))
-            .collect(),
+        before: before.iter().map(|b| (b.face, b.sheet.camera.clone(), b.corners, b.jacks.clone())).collect(),
         height: typed.unwrap_or(USUAL_HEIGHT.0),
         nut: NUT.0,
         corner: CORNER.0,
@@ -294,7 +298,7 @@ pub fn measure(above: &Above, before: &[Before], typed: Option<f64>) -> Measures
         add(&slope(&|s, by| s.height += by, 0.1), spread);
     }
     // Cameras, with what their parameters have to do with one another.
-    let mut camera = |covariance: &[Vec<f64>], change: &dyn Fn(&mut State, &dyn Fn(&Camera) -> Camera)| {
+    let mut camera = |covariance: &[Vec<f64>], change: &dyn Fn(&mut State, Moved<'_>)| {
         let slopes: Vec<Vec<f64>> = (0..PARAMETERS)
             .map(|p| {
                 let step = covariance[p][p].max(1e-18).sqrt() * 0.1;

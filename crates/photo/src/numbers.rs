@@ -39,13 +39,11 @@ pub(crate) fn solve(mut a: Vec<Vec<f64>>, mut b: Vec<Vec<f64>>) -> Option<Vec<Ve
             if factor == 0.0 {
                 continue;
             }
-            for k in column..n {
-                let upper = a[column][k];
-                a[row][k] -= factor * upper;
-            }
-            for k in 0..b[row].len() {
-                let upper = b[column][k];
-                b[row][k] -= factor * upper;
+            for m in [&mut a, &mut b] {
+                let pivot = m[column].clone();
+                for (value, upper) in m[row].iter_mut().zip(&pivot) {
+                    *value -= factor * upper;
+                }
             }
         }
     }

@@ -85,7 +85,12 @@ impl Level {
 
 /// What looks like lit paper: its light is a plane over the sheet, fitted to what is near its border and then to what is like
 /// that.
-fn near_paper(codes: &[Option<[f64; 3]>], width: usize, height: usize, sheet: &Sheet) -> (Vec<bool>, Vec<bool>) {
+fn near_paper(
+    codes: &[Option<[f64; 3]>],
+    width: usize,
+    height: usize,
+    sheet: &Sheet,
+) -> (Vec<bool>, Vec<bool>) {
     let lights: Vec<Option<[f64; 3]>> = codes.iter().map(|c| c.map(|c| c.map(light))).collect();
     let place = |at: usize| [real(at % width) - AROUND, real(at / width) - AROUND];
     let on_sheet = |[x, y]: [f64; 2], border: f64| {
@@ -111,15 +116,17 @@ fn near_paper(codes: &[Option<[f64; 3]>], width: usize, height: usize, sheet: &S
         crate::numbers::solve(square, right).map(|x| [x[0][0], x[1][0], x[2][0]])
     };
     let planes = |of: &[usize]| Some([fit(of, 0)?, fit(of, 1)?, fit(of, 2)?]);
-    let Some(mut plane) = planes(&border) else { return (vec![false; width * height], vec![false; width * height]) };
+    let Some(mut plane) = planes(&border) else {
+        return (vec![false; width * height], vec![false; width * height]);
+    };
     let is_like = |plane: &[[f64; 3]; 3], at: usize, low: f64| {
         let [x, y] = place(at);
         let Some(seen) = lights[at] else { return false };
-        let wanted: [f64; 3] =
-            std::array::from_fn(|c| (plane[c][0] + plane[c][1] * x / 100.0 + plane[c][2] * y / 100.0).max(1e-3));
+        let wanted: [f64; 3] = std::array::from_fn(|c| {
+            (plane[c][0] + plane[c][1] * x / 100.0 + plane[c][2] * y / 100.0).max(1e-3)
+        });
         let bright = luma(seen) / luma(wanted);
-        let hue =
-            |c: usize| (seen[c] / luma(seen).max(1e-6)) / (wanted[c] / luma(wanted)).max(1e-6);
+        let hue = |c: usize| (seen[c] / luma(seen).max(1e-6)) / (wanted[c] / luma(wanted)).max(1e-6);
         (low..1.3).contains(&bright) && (hue(0) - 1.0).abs() < 0.12 && (hue(2) - 1.0).abs() < 0.16
     };
     for _ in 0..3 {
@@ -133,7 +140,9 @@ fn near_paper(codes: &[Option<[f64; 3]>], width: usize, height: usize, sheet: &S
         }
     }
     // A shadow leaves the hue and takes up to two thirds.
-    let like = |low: f64| (0..width * height).map(|at| on_sheet(place(at), 0.0) && is_like(&plane, at, low)).collect();
+    let like = |low: f64| {
+        (0..width * height).map(|at| on_sheet(place(at), 0.0) && is_like(&plane, at, low)).collect()
+    };
     (like(0.34), like(0.74))
 }
 
@@ -168,9 +177,8 @@ pub fn find_outline(picture: &Picture, sheet: &Sheet, known: Known) -> Option<Qu
     let out = |u: f64, v: f64| [middle[0] + c * u - s * v, middle[1] + s * u + c * v];
     let half = index((sheet.size[0].max(sheet.size[1])) / 2.0 + AROUND);
     let side = 2 * half + 1;
-    let inside = |p: [f64; 2]| {
-        4.0 < p[0] && 4.0 < p[1] && p[0] < sheet.size[0] - 4.0 && p[1] < sheet.size[1] - 4.0
-    };
+    let inside =
+        |p: [f64; 2]| 4.0 < p[0] && 4.0 < p[1] && p[0] < sheet.size[0] - 4.0 && p[1] < sheet.size[1] - 4.0;
     // How steep an edge must be: well above what paper and body have of themselves.
     let mut all: Vec<f64> = level.slopes.iter().map(|g| g[0].abs()).filter(|g| 0.0 < *g).collect();
     let noise = crate::numbers::median(&mut all);
@@ -214,10 +222,17 @@ pub fn find_outline(picture: &Picture, sheet: &Sheet, known: Known) -> Option<Qu
     };
     let peaks = |edges: &[f64]| {
         let strength: Vec<f64> = (0..side)
-            .map(|i| edges[i * side..(i + 1) * side].iter().map(|g| if least < *g { g.min(24.0) } else { 0.0 }).sum())
+            .map(|i| {
+                edges[i * side..(i + 1) * side]
+                    .iter()
+                    .map(|g| if least < *g { g.min(24.0) } else { 0.0 })
+                    .sum()
+            })
             .collect();
         let mut at: Vec<usize> = (2..side - 2)
-            .filter(|&i| 60.0 < strength[i] && strength[i - 1] <= strength[i] && strength[i + 1] < strength[i])
+            .filter(|&i| {
+                60.0 < strength[i] && strength[i - 1] <= strength[i] && strength[i + 1] < strength[i]
+            })
             .collect();
         at.sort_by(|&a, &b| strength[b].total_cmp(&strength[a]));
         at.truncate(16);
@@ -298,13 +313,13 @@ pub fn find_outline(picture: &Picture, sheet: &Sheet, known: Known) -> Option<Qu
                         .max_by(|a, b| a.0.total_cmp(&b.0))
                         .unwrap_or((0.0, r));
                     let size = ((right - left) * (back - front)).sqrt() / 100.0;
-                    let ([ground, mut beyond], [within, lit_within]) = (paper_beside(&outer, 4.0), paper_beside(&r, -2.0));
+                    let ([ground, mut beyond], [within, lit_within]) =
+                        (paper_beside(&outer, 4.0), paper_beside(&r, -2.0));
                     let most = |sides: [f64; 4]| sides.into_iter().fold(0.0, f64::max);
                     let fewest = |sides: [f64; 4]| sides.into_iter().fold(1.0, f64::min);
                     // Lit paper beyond two sides at least; paper within one side and not the others is a shadow's border.
                     beyond.sort_by(f64::total_cmp);
-                    let apart = f64::midpoint(beyond[2], beyond[3])
-                        - (most(within) - fewest(within))
+                    let apart = f64::midpoint(beyond[2], beyond[3]) - (most(within) - fewest(within))
                         + fewest(ground)
                         - 0.6 * most(lit_within);
                     let unlike = |known: Option<f64>, seen: f64, h: f64| {
@@ -322,8 +337,10 @@ pub fn find_outline(picture: &Picture, sheet: &Sheet, known: Known) -> Option<Qu
         }
     }
     let (_, r) = best?;
-    let corners = [[r.left, r.front], [r.right, r.front], [r.right, r.back], [r.left, r.back]].map(|[u, v]| out(u, v));
-    sharpened(picture, sheet, &corners).or_else(|| Some(corners.map(|[x, y]| sheet.camera.project([x, y, 0.0]))))
+    let corners =
+        [[r.left, r.front], [r.right, r.front], [r.right, r.back], [r.left, r.back]].map(|[u, v]| out(u, v));
+    sharpened(picture, sheet, &corners)
+        .or_else(|| Some(corners.map(|[x, y]| sheet.camera.project([x, y, 0.0]))))
 }
 
 /// By how much the device is turned on the sheet, in radians: where sums along columns and rows are most uneven.

@@ -61,7 +61,8 @@ pub fn contradiction(above: &Above, before: &[Before]) -> f64 {
         let alone = Before { jacks: Vec::new(), ..side.clone() };
         heights.extend(measure(above, &[alone], None).height.map(|height| height.mm));
     }
-    let span = heights.iter().copied().fold(0.0, f64::max) - heights.iter().copied().fold(f64::INFINITY, f64::min);
+    let span =
+        heights.iter().copied().fold(0.0, f64::max) - heights.iter().copied().fold(f64::INFINITY, f64::min);
     if heights.is_empty() { most } else { most.max(2.0 * span) }
 }
 

@@ -53,7 +53,7 @@ pub enum Refusal {
     NotWhole,
     /// There are two.
     TwoSheets,
-    /// Its edges do not fit the size it is said to have: pixels off, pixels allowed.
+    /// Its edges do not fit the size it is said to have: pixels off, and pixels that would do.
     WrongPaper(f64, f64),
     /// Brightness of the paper, 0 to 255.
     TooDark(f64),
@@ -90,10 +90,14 @@ impl fmt::Display for Refusal {
             Self::NotWhole => write!(f, "the sheet goes over the border of the picture"),
             Self::TwoSheets => write!(f, "two sheets are in the picture"),
             Self::WrongPaper(off, most) => {
-                write!(f, "the edges miss this size of paper by {off:.1} px, {most:.1} px allowed")
+                write!(f, "the edges miss this size of paper by {off:.1} px, {most:.1} px would do")
             }
-            Self::TooDark(code) => write!(f, "the paper is too dark: {code:.0} of 255, at least {DARKEST:.0}"),
-            Self::Blurred(mm) => write!(f, "the picture is blurred: an edge is {mm:.1} mm wide, at most {BLUNTEST_MM}"),
+            Self::TooDark(code) => {
+                write!(f, "the paper is too dark: {code:.0} of 255, at least {DARKEST:.0}")
+            }
+            Self::Blurred(mm) => {
+                write!(f, "the picture is blurred: an edge is {mm:.1} mm wide, at most {BLUNTEST_MM}")
+            }
             Self::TooTilted(degrees) => {
                 write!(f, "the camera is tilted {degrees:.0}°, at most {MOST_TILT:.0}°")
             }
@@ -182,6 +186,14 @@ pub fn find_sheet(
     let least = if view == View::Side { 0.12 } else { 0.3 };
     let traced = edges(picture, &corners, reach, least)?;
     let sheet = camera_of(picture, paper, view, &corners, &traced, focal_35)?;
+    // A sheet of the other size is seen by some camera too, tilted or of a strange focal length: who took it knows better.
+    let other = if paper == Paper::A4 { Paper::Letter } else { Paper::A4 };
+    if let Ok(instead) = camera_of(picture, other, view, &corners, &traced, focal_35) {
+        let fits = |sheet: &Sheet| view == View::Side || sheet.camera.tilt() < MOST_TILT;
+        if fits(&instead) && (!fits(&sheet) || 1.5 * instead.off + 1.0 < sheet.off) {
+            return Err(Refusal::WrongPaper(sheet.off, instead.off));
+        }
+    }
     let ppm = sheet.camera.pixels_per_mm([sheet.size[0] / 2.0, sheet.size[1] / 2.0]);
     let code = brightness(picture, &sheet);
     if code < DARKEST {
@@ -196,7 +208,9 @@ pub fn find_sheet(
     let tilt = sheet.camera.tilt();
     match view {
         View::Above if MOST_TILT < tilt => Err(Refusal::TooTilted(tilt)),
-        View::Side if !(SIDE_FROM..=SIDE_TO).contains(&(90.0 - tilt)) => Err(Refusal::WrongHeight(90.0 - tilt)),
+        View::Side if !(SIDE_FROM..=SIDE_TO).contains(&(90.0 - tilt)) => {
+            Err(Refusal::WrongHeight(90.0 - tilt))
+        }
         _ => Ok(sheet),
     }
 }
@@ -357,9 +371,8 @@ fn patches(grey: &Grey, threshold: f64) -> Vec<Patch> {
 fn hull(mut points: Vec<[f64; 2]>) -> Vec<[f64; 2]> {
     points.sort_by(|a, b| a[0].total_cmp(&b[0]).then(a[1].total_cmp(&b[1])));
     points.dedup();
-    let cross = |o: [f64; 2], a: [f64; 2], b: [f64; 2]| {
-        (a[0] - o[0]) * (b[1] - o[1]) - (a[1] - o[1]) * (b[0] - o[0])
-    };
+    let cross =
+        |o: [f64; 2], a: [f64; 2], b: [f64; 2]| (a[0] - o[0]) * (b[1] - o[1]) - (a[1] - o[1]) * (b[0] - o[0]);
     let half = |points: &mut dyn Iterator<Item = [f64; 2]>| {
         let mut out: Vec<[f64; 2]> = Vec::new();
         for p in points {
@@ -422,7 +435,8 @@ fn support(grey: &Grey, quad: &Quad) -> [f64; 4] {
             .filter(|i| {
                 let s = 0.03 + 0.94 * (f64::from(*i) + 0.5) / 48.0;
                 let at = |t: f64| [a[0] + s * along[0] + t * normal[0], a[1] + s * along[1] + t * normal[1]];
-                let pair = |t: f64, then: f64| Some(f64::midpoint(grey.near(at(t))?, grey.near(at(t + then))?));
+                let pair =
+                    |t: f64, then: f64| Some(f64::midpoint(grey.near(at(t))?, grey.near(at(t + then))?));
                 (-8..=8).any(|shift| {
                     let t = f64::from(shift) * 0.5;
                     let (inner, outer) = (pair(t + 2.0, 1.0), pair(t - 2.0, -1.0));
@@ -471,16 +485,11 @@ fn edges(picture: &Picture, corners: &Quad, reach: f64, least: f64) -> Result<[T
             let t = (p[0] - middle[0]) * direction[0] + (p[1] - middle[1]) * direction[1];
             [middle[0] + t * direction[0], middle[1] + t * direction[1]]
         };
-        let close = Search {
-            reach: (reach * 0.35).max(6.0),
-            near: (reach * 0.04).max(1.2),
-            samples: 240,
-            ..wide
-        };
+        let close =
+            Search { reach: (reach * 0.35).max(6.0), near: (reach * 0.04).max(1.2), samples: 240, ..wide };
         let second = trace(picture, foot(a), foot(b), close);
         let traced = if first.seen * 0.7 < second.seen { second } else { first.clone() };
         if traced.seen < least {
-            
             return Err(Refusal::EdgeHidden);
         }
         out[k] = traced;
@@ -506,6 +515,9 @@ const BEST_EDGE: f64 = 0.2;
 /// Nor better than this on the sheet, in mm: paper is cut and lies no truer. *Common practice, no source.*
 const BEST_CUT: f64 = 0.12;
 
+/// How far edges miss, the sheet as it lies, the camera, its covariance.
+type Fit = (f64, [f64; 2], Camera, Vec<Vec<f64>>);
+
 /// The camera that sees the edges where they are: least squares over all of it at once (bundle adjustment,
 /// [src:HARTLEY-2004]), with what is usual as a weak observation.
 fn camera_of(
@@ -517,19 +529,18 @@ fn camera_of(
     focal_35: Option<f64>,
 ) -> Result<Sheet, Refusal> {
     let size = (real(picture.width()), real(picture.height()));
-    let (usual, spread) = focal_35
-        .filter(|f| (8.0..300.0).contains(f))
-        .map_or(USUAL_FOCAL, |said| (said, SAID_FOCAL_SPREAD));
+    let (usual, spread) =
+        focal_35.filter(|f| (8.0..300.0).contains(f)).map_or(USUAL_FOCAL, |said| (said, SAID_FOCAL_SPREAD));
     let usual = usual / HALF_FILM;
     let [short, long] = paper.sides();
-    let mut best: Option<(f64, [f64; 2], Camera, Vec<Vec<f64>>)> = None;
+    let mut best: Option<Fit> = None;
     for lie in [[long, short], [short, long]] {
         let on_sheet = [[0.0, 0.0], [lie[0], 0.0], lie, [0.0, lie[1]]];
         let Some(first) = first_guess(size, &on_sheet, corners, usual) else { continue };
         let ppm = first.pixels_per_mm([lie[0] / 2.0, lie[1] / 2.0]);
         let across = |camera: &Camera, side: usize, p: [f64; 2]| {
-            let [a, b] = [on_sheet[side], on_sheet[(side + 1) % 4]]
-                .map(|[x, y]| camera.straight([x, y, 0.0]));
+            let [a, b] =
+                [on_sheet[side], on_sheet[(side + 1) % 4]].map(|[x, y]| camera.straight([x, y, 0.0]));
             let d = [b[0] - a[0], b[1] - a[1]];
             let length = (d[0] * d[0] + d[1] * d[1]).sqrt().max(1e-9);
             let p = camera.straighten(p);
@@ -563,14 +574,14 @@ fn camera_of(
             });
             let Some(answer) = answer else { break };
             camera = camera.with(&answer.at);
-            for side in 0..4 {
+            for (side, sigma) in sigma.iter_mut().enumerate() {
                 let mut off: Vec<f64> = kept
                     .iter()
                     .filter(|(of, _)| *of == side)
                     .map(|(_, p)| across(&camera, side, *p).abs())
                     .collect();
-                sigma[side] = (median(&mut off) * 1.4826).max(BEST_EDGE);
-                sigma[side] = (sigma[side] * sigma[side] + BEST_CUT * ppm * BEST_CUT * ppm).sqrt();
+                let seen = (median(&mut off) * 1.4826).max(BEST_EDGE);
+                *sigma = (seen * seen + BEST_CUT * ppm * BEST_CUT * ppm).sqrt();
             }
             if round < 2 {
                 let near: Vec<_> = kept

@@ -34,9 +34,11 @@ impl Slopes {
             for column in 1..width.saturating_sub(1) {
                 let at = row * width + column;
                 let mut best = 0.0;
+                let (left, right, up, down) =
+                    (colours[at - 1], colours[at + 1], colours[at - width], colours[at + width]);
                 for c in 0..3 {
-                    let gx = (colours[at + 1][c] - colours[at - 1][c]) / 2.0;
-                    let gy = (colours[at + width][c] - colours[at - width][c]) / 2.0;
+                    let gx = (right[c] - left[c]) / 2.0;
+                    let gy = (down[c] - up[c]) / 2.0;
                     let size = gx * gx + gy * gy;
                     if best < size {
                         best = size;
@@ -276,7 +278,8 @@ fn rounds(picture: &Picture, camera: &Camera, face: &Quad, wide: f64, high: f64)
             for sign in [-1.0, 1.0] {
                 let (u, v) = (x + sign * radius * dx, y + sign * radius * dy);
                 if 1.0 <= u && 1.0 <= v && u < real(width) - 1.0 && v < real(height) - 1.0 {
-                    votes[index(v.round()).min(height - 1) * width + index(u.round()).min(width - 1)] += weight;
+                    votes[index(v.round()).min(height - 1) * width + index(u.round()).min(width - 1)] +=
+                        weight;
                 }
             }
         }
@@ -301,9 +304,8 @@ fn rounds(picture: &Picture, camera: &Camera, face: &Quad, wide: f64, high: f64)
         return Vec::new();
     }
     while out.len() < 6 {
-        let best = (0..width * height)
-            .filter(|&at| !taken[at])
-            .max_by(|&a, &b| total[a].total_cmp(&total[b]));
+        let best =
+            (0..width * height).filter(|&at| !taken[at]).max_by(|&a, &b| total[a].total_cmp(&total[b]));
         let Some(best) = best else { break };
         if total[best] < 0.45 * first {
             break;

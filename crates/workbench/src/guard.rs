@@ -26,7 +26,9 @@ const TIME_FOR_PICTURE: Duration = Duration::from_secs(120);
 
 /// Whether a request brings a picture: one of a job's own addresses.
 fn is_picture(path: &str) -> bool {
-    path.strip_prefix("/job/").and_then(|rest| rest.split_once('/')).is_some_and(|(_, rest)| rest == "photo/take")
+    path.strip_prefix("/job/")
+        .and_then(|rest| rest.split_once('/'))
+        .is_some_and(|(_, rest)| rest == "photo/take")
 }
 
 /// Scripts, styles, fonts and pictures of our own alone; nothing inline; frames for our own papers only.

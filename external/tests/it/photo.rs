@@ -5,7 +5,12 @@ use photo::{Paper, Picture, View, find_sheet, homography};
 use serde_json::Value;
 
 fn numbers(value: &Value) -> Vec<f64> {
-    value.as_array().expect("a list").iter().flat_map(|v| v.as_f64().map_or_else(|| numbers(v), |x| vec![x])).collect()
+    value
+        .as_array()
+        .expect("a list")
+        .iter()
+        .flat_map(|v| v.as_f64().map_or_else(|| numbers(v), |x| vec![x]))
+        .collect()
 }
 
 fn quad(value: &Value) -> [[f64; 2]; 4] {
@@ -24,7 +29,8 @@ fn sheets_drawn_by_scipy_are_found_with_their_camera_and_lens() {
         assert!(is_content, "{said}");
         let truth: Value = serde_json::from_str(&said).expect("JSON");
         let picture = Picture::new(1600, 1200, std::fs::read(&path).expect("pixels")).expect("a picture");
-        let sheet = find_sheet(&picture, Paper::A4, View::Above, None, truth["focal_35"].as_f64()).expect("found");
+        let sheet =
+            find_sheet(&picture, Paper::A4, View::Above, None, truth["focal_35"].as_f64()).expect("found");
         for (found, wanted) in sheet.corners.iter().zip(quad(&truth["corners"])) {
             corner = corner.max((found[0] - wanted[0]).abs()).max((found[1] - wanted[1]).abs());
         }
@@ -38,7 +44,9 @@ fn sheets_drawn_by_scipy_are_found_with_their_camera_and_lens() {
             matrix = matrix.max((found - wanted).abs());
         }
     }
-    println!("corner {corner:.2} px, bend {bend:.4}, tilt {tilt:.2}°, place {place:.1} mm, matrix {matrix:.1e}");
+    println!(
+        "corner {corner:.2} px, bend {bend:.4}, tilt {tilt:.2}°, place {place:.1} mm, matrix {matrix:.1e}"
+    );
     assert!(corner < 0.5, "{corner} px");
     assert!(bend < 0.004, "{bend}");
     assert!(tilt < 0.8, "{tilt}°");

@@ -71,7 +71,9 @@ fn one(seed: u64, automatic: &mut Tally, by_hand: &mut Tally, loud: bool) {
     let first = Shot { picture: &top, focal_35: said(above.focal_35), corners: None };
     let others: Vec<(Face, Shot<'_>)> = sides
         .iter()
-        .map(|(face, _, shot, picture)| (*face, Shot { picture, focal_35: said(shot.focal_35), corners: None }))
+        .map(|(face, _, shot, picture)| {
+            (*face, Shot { picture, focal_35: said(shot.focal_35), corners: None })
+        })
         .collect();
     let proposal = match propose(scene.paper, first, &others) {
         Ok(proposal) => proposal,
@@ -106,15 +108,27 @@ fn one(seed: u64, automatic: &mut Tally, by_hand: &mut Tally, loud: bool) {
         // With the loupe a point is placed within a pixel or so.
         let hand = 0.6 * shot.width as f64 / 1600.0;
         let mut shaken = |p: [f64; 2]| p.map(|v| v + hand * lot.normal());
-        let corners = [place(l, 0.0, 0.0), place(r, 0.0, 0.0), place(r, h, 0.0), place(l, h, 0.0)].map(&mut shaken);
+        let corners =
+            [place(l, 0.0, 0.0), place(r, 0.0, 0.0), place(r, h, 0.0), place(l, h, 0.0)].map(&mut shaken);
         let truth = place(jack.along, jack.high, 1.5);
-        dragged.push(Before { face: *face, sheet: sheet.clone(), corners, jacks: vec![shaken(truth)], by_hand: true });
-        let marks: Vec<[f64; 2]> =
-            found.iter().flat_map(|f| f.corners.iter().chain(&f.jacks).copied()).chain(sheet.corners).collect();
+        dragged.push(Before {
+            face: *face,
+            sheet: sheet.clone(),
+            corners,
+            jacks: vec![shaken(truth)],
+            by_hand: true,
+        });
+        let marks: Vec<[f64; 2]> = found
+            .iter()
+            .flat_map(|f| f.corners.iter().chain(&f.jacks).copied())
+            .chain(sheet.corners)
+            .collect();
         show(picture, &format!("{seed}-{face:?}"), &marks);
         if let Some(found) = found {
             // The proposal nearest to the true jack: whoever looks removes the others.
-            let far = |p: &[f64; 2]| ((p[0] - truth[0]) * (p[0] - truth[0]) + (p[1] - truth[1]) * (p[1] - truth[1])).sqrt();
+            let far = |p: &[f64; 2]| {
+                ((p[0] - truth[0]) * (p[0] - truth[0]) + (p[1] - truth[1]) * (p[1] - truth[1])).sqrt()
+            };
             let nearest = found.jacks.iter().copied().min_by(|a, b| far(a).total_cmp(&far(b)));
             let jacks = nearest.into_iter().filter(|p| far(p) < 40.0 * hand).collect();
             proposed.push(Before { jacks, ..found.clone() });
@@ -149,7 +163,11 @@ fn tally(to: &mut Tally, scene: &Scene, found: &photo::Measures, loud: bool) {
     to.count("depth", found.depth, scene.size[1], loud);
     to.count("height", found.height.expect("sides"), scene.size[2], loud);
     for jack in &found.jacks {
-        let truth = scene.jacks.iter().find(|j| format!("{:?}", j.side) == format!("{:?}", jack.face)).expect("a jack");
+        let truth = scene
+            .jacks
+            .iter()
+            .find(|j| format!("{:?}", j.side) == format!("{:?}", jack.face))
+            .expect("a jack");
         to.count("along", jack.along, truth.along, loud);
         to.count("high", jack.high, truth.high, loud);
     }
@@ -168,13 +186,33 @@ fn lengths_of_random_scenes_are_within_what_is_said() {
         let n = f64::from(t.lengths.max(1));
         println!(
             "soak: {name}: {} scenes, {} refused, {} not found; {} lengths, {:.1} % within 1 mm + 0.5 %, {:.1} % within what is said, ± {:.2} mm in the mean",
-            t.scenes, t.refused, t.unfound, t.lengths,
-            f64::from(t.near) * 100.0 / n, f64::from(t.covered) * 100.0 / n, t.within / n
+            t.scenes,
+            t.refused,
+            t.unfound,
+            t.lengths,
+            f64::from(t.near) * 100.0 / n,
+            f64::from(t.covered) * 100.0 / n,
+            t.within / n
         );
         // So many lengths of a few scenes may lie outside by chance: three deviations of a count of one in twenty.
         let allowed = 0.05 * n + 3.0 * (0.05 * 0.95 * n).sqrt();
-        assert!(f64::from(t.lengths - t.near) <= allowed, "{name}: {} of {} are off", t.lengths - t.near, t.lengths);
-        assert!(f64::from(t.lengths - t.covered) <= allowed, "{name}: {} of {}", t.lengths - t.covered, t.lengths);
-        assert!(t.refused + t.unfound <= 2 + t.scenes / 3, "{name}: {} refused, {} not found", t.refused, t.unfound);
+        assert!(
+            f64::from(t.lengths - t.near) <= allowed,
+            "{name}: {} of {} are off",
+            t.lengths - t.near,
+            t.lengths
+        );
+        assert!(
+            f64::from(t.lengths - t.covered) <= allowed,
+            "{name}: {} of {}",
+            t.lengths - t.covered,
+            t.lengths
+        );
+        assert!(
+            t.refused + t.unfound <= 2 + t.scenes / 3,
+            "{name}: {} refused, {} not found",
+            t.refused,
+            t.unfound
+        );
     }
 }

@@ -16,7 +16,8 @@ fn scene() -> (Scene, Shot) {
 
 fn refusal(scene: &Scene, shot: &Shot, paper: Paper) -> Refusal {
     let picture = shot.take(scene, &mut Lot(9));
-    let why = find_sheet(&picture, paper, View::Above, None, Some(shot.focal_35)).expect_err("it will not do");
+    let why =
+        find_sheet(&picture, paper, View::Above, None, Some(shot.focal_35)).expect_err("it will not do");
     assert!(!why.to_string().is_empty() && !why.remedy().is_empty() && !why.word().is_empty());
     why
 }
@@ -55,7 +56,8 @@ fn flat(rectangles: &[[usize; 4]]) -> Picture {
     let mut rgb = Vec::new();
     for y in 0..height {
         for x in 0..width {
-            let is_paper = rectangles.iter().any(|[l, t, r, b]| (*l..*r).contains(&x) && (*t..*b).contains(&y));
+            let is_paper =
+                rectangles.iter().any(|[l, t, r, b]| (*l..*r).contains(&x) && (*t..*b).contains(&y));
             let code = if is_paper { 222 } else { 50 } + u8::try_from(lot.next() % 6).expect("small");
             rgb.extend([code; 3]);
         }
@@ -78,5 +80,9 @@ fn no_sheet_two_sheets_and_crossed_corners_say_so() {
     // Roughly dragged corners find the edges.
     let rough = [[112.0, 812.0], [1080.0, 790.0], [1095.0, 108.0], [92.0, 91.0]];
     let sheet = find(&one, Some(rough)).expect("found");
-    assert!((sheet.corners[2][0] - 1089.5).abs() < 1.0 && (sheet.corners[2][1] - 99.5).abs() < 1.0, "{:?}", sheet.corners);
+    assert!(
+        (sheet.corners[2][0] - 1089.5).abs() < 1.0 && (sheet.corners[2][1] - 99.5).abs() < 1.0,
+        "{:?}",
+        sheet.corners
+    );
 }

@@ -151,10 +151,7 @@ impl Scene {
         let size = [lot.within(45.0, most[0]), lot.within(70.0, most[1]), lot.within(26.0, 62.0)];
         let turn = lot.within(-0.12, 0.12);
         let free = [sheet[0] - size[0] - 50.0, sheet[1] - size[1] - 44.0];
-        let place = [
-            25.0 + free[0] * lot.within(0.35, 0.65),
-            22.0 + free[1].max(0.0) * lot.within(0.3, 0.7),
-        ];
+        let place = [25.0 + free[0] * lot.within(0.35, 0.65), 22.0 + free[1].max(0.0) * lot.within(0.3, 0.7)];
         let colour = lot.one_of(&COLOURS);
         let mut rounds = Vec::new();
         let mut jacks = Vec::new();
@@ -261,7 +258,8 @@ impl Scene {
     }
 
     fn shot(&self, lot: &mut Lot, tilt: f64, azimuth: f64, facing: Option<f64>) -> Shot {
-        let (width, height) = lot.one_of(&[(1600, 1200), (1600, 1200), (1600, 1200), (2048, 1536), (2048, 1536), (3264, 2448)]);
+        let (width, height) =
+            lot.one_of(&[(1600, 1200), (1600, 1200), (1600, 1200), (2048, 1536), (2048, 1536), (3264, 2448)]);
         let focal_35 = lot.within(23.0, 31.0);
         let half = ((width * width + height * height) as f64).sqrt() / 2.0;
         let focal = focal_35 / 21.633 * half;
@@ -351,9 +349,7 @@ impl Scene {
         let plan = outer + qx.max(qy).min(0.0) - r;
         let level = (p[2] - h / 2.0).abs() - h / 2.0;
         let (a, b) = (plan + e, level + e);
-        let body = a.max(b).min(0.0)
-            + (a.max(0.0) * a.max(0.0) + b.max(0.0) * b.max(0.0)).sqrt()
-            - e;
+        let body = a.max(b).min(0.0) + (a.max(0.0) * a.max(0.0) + b.max(0.0) * b.max(0.0)).sqrt() - e;
         let mut best = (body, 0);
         for (k, round) in self.rounds.iter().enumerate() {
             let o = sub(p, round.middle);
@@ -364,8 +360,7 @@ impl Scene {
             };
             let a = (u * u + v * v).sqrt() - round.radius;
             let b = o[round.axis].abs() - round.half;
-            let far = a.max(b).min(0.0)
-                + (a.max(0.0) * a.max(0.0) + b.max(0.0) * b.max(0.0)).sqrt();
+            let far = a.max(b).min(0.0) + (a.max(0.0) * a.max(0.0) + b.max(0.0) * b.max(0.0)).sqrt();
             if far < best.0 {
                 best = (far, k + 1);
             }
@@ -438,7 +433,8 @@ impl Scene {
         let by = match kind {
             0 | 4 => {
                 // Wood: long grain, boards with joints.
-                let grain = texture(self.seed, x / 60.0, y / 1.6) * 0.5 + texture(self.seed ^ 7, x / 200.0, y / 7.0) * 0.6;
+                let grain = texture(self.seed, x / 60.0, y / 1.6) * 0.5
+                    + texture(self.seed ^ 7, x / 200.0, y / 7.0) * 0.6;
                 let joint = if (y / 92.0 - (y / 92.0).floor()) < 0.012 { 0.4 } else { 1.0 };
                 (0.55 + 0.8 * grain) * joint
             }
@@ -447,7 +443,10 @@ impl Scene {
                     + f64::from(u8::from((y / 1.1).floor() as i64 % 2 == 0));
                 0.7 + 0.25 * weave + 0.3 * texture(self.seed, x / 9.0, y / 9.0)
             }
-            _ => 0.75 + 0.35 * texture(self.seed, x / 2.2, y / 2.2) + 0.25 * texture(self.seed ^ 3, x / 40.0, y / 40.0),
+            _ => {
+                0.75 + 0.35 * texture(self.seed, x / 2.2, y / 2.2)
+                    + 0.25 * texture(self.seed ^ 3, x / 40.0, y / 40.0)
+            }
         };
         base.map(|v| v * by)
     }
@@ -487,11 +486,18 @@ impl Scene {
                 if (u * u + v * v).sqrt() < round.hole && normal[round.axis].abs() > 0.7 {
                     colour = [0.01; 3];
                 }
-                if round.axis == 2 && normal[2] > 0.9 && u.abs() < 0.6 && 0.0 < v && round.radius < 9.0 && round.shine < 0.5 {
+                if round.axis == 2
+                    && normal[2] > 0.9
+                    && u.abs() < 0.6
+                    && 0.0 < v
+                    && round.radius < 9.0
+                    && round.shine < 0.5
+                {
                     colour = [0.8; 3];
                 }
             }
-            let share = if dot(normal, light) <= 0.0 { 0.0 } else { self.lit(add(p, scaled(normal, 0.15)), light) };
+            let share =
+                if dot(normal, light) <= 0.0 { 0.0 } else { self.lit(add(p, scaled(normal, 0.15)), light) };
             let diffuse = dot(normal, light).max(0.0) * share * (1.0 - self.ambient);
             let sky = self.ambient * (0.62 + 0.38 * normal[2]);
             let half = unit(sub(light, a));
@@ -512,7 +518,8 @@ impl Scene {
 
 fn hash(seed: u64, x: i64, y: i64) -> f64 {
     #[expect(clippy::cast_sign_loss, reason = "bits are mixed")]
-    let mut lot = Lot(seed ^ (x as u64).wrapping_mul(0x9e37_79b9) ^ (y as u64).wrapping_mul(0x85eb_ca6b_0000));
+    let mut lot =
+        Lot(seed ^ (x as u64).wrapping_mul(0x9e37_79b9) ^ (y as u64).wrapping_mul(0x85eb_ca6b_0000));
     lot.unit()
 }
 
@@ -579,8 +586,7 @@ impl Shot {
             for x in 0..w {
                 let (dx, dy) = (lot.unit() - 0.5, lot.unit() - 0.5);
                 let along = self.ray(x as f64 + dx, y as f64 + dy);
-                let colour =
-                    if along[2] < -1e-3 { scene.colour_of(self.position, along) } else { [0.2; 3] };
+                let colour = if along[2] < -1e-3 { scene.colour_of(self.position, along) } else { [0.2; 3] };
                 #[expect(clippy::cast_possible_truncation, reason = "a picture")]
                 pixels.push(colour.map(|v| v as f32));
             }

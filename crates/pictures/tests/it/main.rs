@@ -86,7 +86,10 @@ fn other_files_and_bombs_are_refused_by_name() {
     bomb.extend(60_000u32.to_be_bytes());
     bomb.extend([8, 2, 0, 0, 0, 0, 0, 0, 0]);
     assert!(read(&bomb).is_err());
-    assert!(matches!(read(&jpeg(&sample(60, 60), KEPT).expect("written")), Err(Unreadable::TooFewPixels(60, 60))));
+    assert!(matches!(
+        read(&jpeg(&sample(60, 60), KEPT).expect("written")),
+        Err(Unreadable::TooFewPixels(60, 60))
+    ));
 }
 
 #[test]
@@ -133,7 +136,7 @@ fn damaged_and_hostile_files_never_panic() {
                 file.extend(more);
             }
             _ => {
-                for _ in 0..1 + random(&mut seed) % 40 {
+                for _ in 0..=random(&mut seed) % 40 {
                     let at = random(&mut seed) % file.len();
                     file[at] = u8::try_from(random(&mut seed) % 256).expect("a byte");
                 }
@@ -151,6 +154,8 @@ fn damaged_and_hostile_files_never_panic() {
             }
         }
     }
-    println!("soak: {count} damaged files: {refused} refused, {read_all_the_same} read all the same, no panic");
+    println!(
+        "soak: {count} damaged files: {refused} refused, {read_all_the_same} read all the same, no panic"
+    );
     assert!(0 < refused && 0 < read_all_the_same);
 }

@@ -70,7 +70,12 @@ fn photographed(tag: &str, form: &Form, values: &Values) -> Vec<Change> {
     changes_of(tag, "measured", values, &set)
 }
 
-fn changes_of(tag: &str, from: &str, values: &Values, set: &dyn Fn(&(String, String)) -> Change) -> Vec<Change> {
+fn changes_of(
+    tag: &str,
+    from: &str,
+    values: &Values,
+    set: &dyn Fn(&(String, String)) -> Change,
+) -> Vec<Change> {
     let mut changes = vec![Change::add(Field::of("device", tag, ""))];
     changes.extend(values.iter().filter(|(key, _)| !key.contains('.')).map(set));
     if !from.is_empty() {

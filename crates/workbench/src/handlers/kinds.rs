@@ -103,7 +103,9 @@ pub(crate) async fn measure(
             let kept = kind(&form, &id).map_err(refuse)?;
             let named: Vec<(&str, &str)> = ["above", "left", "right", "back", "front"]
                 .into_iter()
-                .filter_map(|name| Some((name, form.get(&format!("picture.{name}")).filter(|id| !id.is_empty())?)))
+                .filter_map(|name| {
+                    Some((name, form.get(&format!("picture.{name}")).filter(|id| !id.is_empty())?))
+                })
                 .collect();
             let pictures = super::photo::kept(&bench, named.into_iter())?;
             bench.store.add_kind(&kept).map_err(|error| Refusal::from(error).told_as_data(data))?;

@@ -25,13 +25,16 @@ fn lock(bench: &Bench) -> std::sync::MutexGuard<'_, crate::photos::Photos> {
 /// Takes a picture in: the body is the file.
 pub(crate) async fn take(State(bench): State<Arc<Bench>>, body: Bytes) -> Result<Response, Refusal> {
     off(move || {
-        let id: String =
-            Sha256::digest(&body).iter().take(8).fold(String::new(), |out, byte| out + &format!("{byte:02x}"));
+        let id: String = Sha256::digest(&body)
+            .iter()
+            .take(8)
+            .fold(String::new(), |out, byte| out + &format!("{byte:02x}"));
         let held = lock(&bench).get(&id);
         let taken = match held {
             Some(taken) => taken,
             None => Arc::new(
-                pictures::read(&body).map_err(|why| Refusal::senseless(why.to_string()).told_as_data(true))?,
+                pictures::read(&body)
+                    .map_err(|why| Refusal::senseless(why.to_string()).told_as_data(true))?,
             ),
         };
         let size = json!({ "id": id, "width": taken.picture.width(), "height": taken.picture.height() });
@@ -43,7 +46,8 @@ pub(crate) async fn take(State(bench): State<Arc<Bench>>, body: Bytes) -> Result
 
 fn held(bench: &Bench, id: &str) -> Result<Arc<Taken>, Refusal> {
     lock(bench).get(id).ok_or_else(|| {
-        Refusal::new(StatusCode::GONE, "this picture is not held any more: choose it again").told_as_data(true)
+        Refusal::new(StatusCode::GONE, "this picture is not held any more: choose it again")
+            .told_as_data(true)
     })
 }
 
@@ -54,9 +58,11 @@ pub(crate) async fn show(
 ) -> Result<Response, Refusal> {
     off(move || {
         let taken = held(&bench, &id)?;
-        let bytes = pictures::jpeg(&taken.picture, KEPT).map_err(|why| Refusal::senseless(why.to_string()))?;
+        let bytes =
+            pictures::jpeg(&taken.picture, KEPT).map_err(|why| Refusal::senseless(why.to_string()))?;
         // Its name is made of what is in it.
-        let headers = [(header::CONTENT_TYPE, "image/jpeg"), (header::CACHE_CONTROL, "private, max-age=3600")];
+        let headers =
+            [(header::CONTENT_TYPE, "image/jpeg"), (header::CACHE_CONTROL, "private, max-age=3600")];
         Ok((headers, bytes).into_response())
     })
     .await
@@ -138,7 +144,8 @@ fn answer(bench: &Bench, asked: &Asked) -> Result<Value, Refusal> {
         }
     }
     let top = held(bench, &asked.above.id)?;
-    let far = |a: [f64; 3], b: [f64; 3]| ((a[0] - b[0]) * (a[0] - b[0]) + (a[1] - b[1]) * (a[1] - b[1])).sqrt();
+    let far =
+        |a: [f64; 3], b: [f64; 3]| ((a[0] - b[0]) * (a[0] - b[0]) + (a[1] - b[1]) * (a[1] - b[1])).sqrt();
     let mut outline = asked.above.points;
     if outline.is_none() {
         outline = photo::find_outline(&top.picture, &above, Known::default());

@@ -7,8 +7,16 @@ use super::gear::{Gear, roles};
 
 /// From where pictures are taken: the word, what the page calls it, what to do.
 const VIEWS: [(&str, &str, &str); 5] = [
-    ("above", "From above", "device in the middle of the sheet, front towards you; half a metre up, all four corners in"),
-    ("right", "Right side", "from half a metre before the right side, a little above it, all four corners in"),
+    (
+        "above",
+        "From above",
+        "device in the middle of the sheet, front towards you; half a metre up, all four corners in",
+    ),
+    (
+        "right",
+        "Right side",
+        "from half a metre before the right side, a little above it, all four corners in",
+    ),
     ("left", "Left side", "the same from the left"),
     ("back", "Back", "the same from behind"),
     ("front", "Front", "only where it has jacks"),

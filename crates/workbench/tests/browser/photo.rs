@@ -30,7 +30,9 @@ async fn a_kind_is_measured_by_photo_in_at_most_twenty_actions() {
     browser.go(&shop.url(&format!("/job/{JOB}/gear?add=measure"))).await;
     browser.find("a[href$='add=photo']").await.click().await.expect("click");
     actions += 1;
-    browser.until("the page is there", "return document.querySelector('#photo')?.dataset.ready === 'yes'").await;
+    browser
+        .until("the page is there", "return document.querySelector('#photo')?.dataset.ready === 'yes'")
+        .await;
     if scene.paper == photo::Paper::Letter {
         browser.find("[name=paper][value=letter]").await.click().await.expect("click");
         actions += 1;
@@ -80,7 +82,8 @@ async fn a_kind_is_measured_by_photo_in_at_most_twenty_actions() {
     assert!(kept.contains("[kind.blend-box]"), "{kept}");
     assert!(kept.contains("from = \"photo\"") && kept.contains("note = \"± "), "{kept}");
     for view in ["above", "right", "back"] {
-        let picture = std::fs::read(shop.folder.path().join(format!("pictures/blend-box/{view}.jpg"))).expect("kept");
+        let picture =
+            std::fs::read(shop.folder.path().join(format!("pictures/blend-box/{view}.jpg"))).expect("kept");
         assert!(!picture.windows(4).any(|four| four == b"Exif"));
     }
     println!("{actions} actions");

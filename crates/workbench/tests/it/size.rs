@@ -4,8 +4,11 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 /// Scripts that are loaded only where they are wanted, by the place that wants them.
-const PLACES: &[(&str, &[&str])] =
-    &[("deck and panel", &["deck.js", "panel.js"]), ("gear from a photo", &["photo.js"]), ("all others", &[])];
+const PLACES: &[(&str, &[&str])] = &[
+    ("deck and panel", &["deck.js", "panel.js"]),
+    ("gear from a photo", &["photo.js"]),
+    ("all others", &[]),
+];
 
 #[test]
 fn what_a_place_loads_of_script_is_under_sixty_kilobytes() {
