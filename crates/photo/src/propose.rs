@@ -46,7 +46,7 @@ fn far(a: [f64; 3], b: [f64; 3]) -> f64 {
 
 /// The most that pictures of one device contradict one another, in mm: what rounded edges may hide. *Common practice, no
 /// source.*
-pub const MOST_APART: f64 = 4.0;
+pub const MOST_APART: f64 = 7.0;
 
 /// By how many mm faces differ from the outline, or heights from one another; the latter count twice, as they are shorter.
 pub fn contradiction(above: &Above, before: &[Before]) -> f64 {

@@ -1,5 +1,7 @@
 //! What comes out of pictures beside what was put into the scenes.
 
+use std::fmt::Write as _;
+
 use photo::{Above, Before, Face, Length, Picture, Shot, measure, propose};
 
 use crate::scene::{Lot, Scene, Side};
@@ -36,6 +38,8 @@ struct Tally {
     near: u32,
     covered: u32,
     within: f64,
+    /// What is told of each, for who asks.
+    log: String,
 }
 
 impl Tally {
@@ -47,7 +51,11 @@ impl Tally {
         self.within += found.within;
         if loud {
             let mark = if off.abs() <= found.within { ' ' } else { '!' };
-            eprintln!("  {mark} {what} {truth:.1}: {:.2} ± {:.2}, off {off:.2}", found.mm, found.within);
+            let _ = writeln!(
+                self.log,
+                "  {mark} {what} {truth:.1}: {:.2} ± {:.2}, off {off:.2}",
+                found.mm, found.within
+            );
         }
     }
 }
@@ -79,7 +87,7 @@ fn one(seed: u64, automatic: &mut Tally, by_hand: &mut Tally, loud: bool) {
         Ok(proposal) => proposal,
         Err(refused) => {
             if loud {
-                eprintln!("{seed}: picture {}: {}", refused.picture, refused.why);
+                let _ = writeln!(automatic.log, "{seed}: picture {}: {}", refused.picture, refused.why);
             }
             let picture = if refused.picture == 0 { &top } else { &sides[refused.picture - 1].3 };
             show(picture, &format!("{seed}-{}-refused", refused.picture), &[]);
@@ -106,7 +114,7 @@ fn one(seed: u64, automatic: &mut Tally, by_hand: &mut Tally, loud: bool) {
         let (l, r) = if *side == Side::Right || *side == Side::Front { (0.0, long) } else { (long, 0.0) };
         // What a person would drag to: the true points, a little off.
         // With the loupe a point is placed within a pixel or so.
-        let hand = 0.6 * shot.width as f64 / 1600.0;
+        let hand = 0.6 * crate::scene::real(shot.width) / 1600.0;
         let mut shaken = |p: [f64; 2]| p.map(|v| v + hand * lot.normal());
         let corners =
             [place(l, 0.0, 0.0), place(r, 0.0, 0.0), place(r, h, 0.0), place(l, h, 0.0)].map(&mut shaken);
@@ -140,18 +148,18 @@ fn one(seed: u64, automatic: &mut Tally, by_hand: &mut Tally, loud: bool) {
     match &proposal.above {
         Some(above) if proposed.len() == 2 && proposal.doubt.is_none() => {
             if loud {
-                eprintln!("{seed}");
+                let _ = writeln!(automatic.log, "{seed}");
             }
             tally(automatic, &scene, &measure(above, &proposed, None), loud);
         }
         _ => {
             if loud {
-                eprintln!("{seed}: to be dragged, {:?} mm apart", proposal.doubt);
+                let _ = writeln!(automatic.log, "{seed}: to be dragged, {:?} mm apart", proposal.doubt);
             }
             automatic.unfound += 1;
         }
     }
-    let hand = 0.6 * above.width as f64 / 1600.0;
+    let hand = 0.6 * crate::scene::real(above.width) / 1600.0;
     let outline = [[0.0, 0.0], [w, 0.0], [w, d], [0.0, d]]
         .map(|[x, y]| above.project(scene.world([x, y, h])).map(|v| v + hand * lot.normal()));
     let found = measure(&Above { sheet: proposal.sheet.clone(), outline, by_hand: true }, &dragged, None);
@@ -181,6 +189,7 @@ fn lengths_of_random_scenes_are_within_what_is_said() {
     let (mut automatic, mut by_hand) = (Tally::default(), Tally::default());
     for seed in first..first + count {
         one(seed, &mut automatic, &mut by_hand, loud);
+        print!("{}", std::mem::take(&mut automatic.log));
     }
     for (name, t) in [("proposed", &automatic), ("dragged", &by_hand)] {
         let n = f64::from(t.lengths.max(1));

@@ -34,6 +34,12 @@ impl Lot {
     }
 }
 
+/// A count as a number.
+#[expect(clippy::cast_precision_loss, reason = "counts of pixels")]
+pub(crate) fn real(count: usize) -> f64 {
+    count as f64
+}
+
 type V = [f64; 3];
 
 fn add(a: V, b: V) -> V {
@@ -157,9 +163,8 @@ impl Scene {
         let mut jacks = Vec::new();
         let knobs = 1 + usize::try_from(lot.next() % 4).expect("small");
         for k in 0..knobs {
-            let x = size[0] * (f64::from(u32::try_from(k).expect("small")) + 0.5)
-                / f64::from(u32::try_from(knobs).expect("small"));
-            let radius = lot.within(5.0, 8.0).min(size[0] / (2.5 * knobs as f64));
+            let x = size[0] * (real(k) + 0.5) / real(knobs);
+            let radius = lot.within(5.0, 8.0).min(size[0] / (2.5 * real(knobs)));
             let y = size[1] * 0.78;
             let high = lot.within(8.0, 15.0);
             let shade = lot.one_of(&[0.02, 0.05, 0.6]);
@@ -261,7 +266,7 @@ impl Scene {
         let (width, height) =
             lot.one_of(&[(1600, 1200), (1600, 1200), (1600, 1200), (2048, 1536), (2048, 1536), (3264, 2448)]);
         let focal_35 = lot.within(23.0, 31.0);
-        let half = ((width * width + height * height) as f64).sqrt() / 2.0;
+        let half = real(width * width + height * height).sqrt() / 2.0;
         let focal = focal_35 / 21.633 * half;
         let lean = tilt.to_radians();
         let (s, c) = libm::sincos(lean);
@@ -305,7 +310,7 @@ impl Scene {
                 tilt,
             };
             // Whole sheet, and the device on it, within the picture.
-            let margin = 0.03 * width as f64;
+            let margin = 0.03 * real(width);
             let mut points: Vec<V> = [[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]]
                 .iter()
                 .map(|[x, y]| [x * self.sheet[0], y * self.sheet[1], 0.0])
@@ -314,7 +319,7 @@ impl Scene {
             points.push(self.world(self.size));
             let fits = points.iter().all(|p| {
                 let [x, y] = shot.project(*p);
-                margin < x && x < width as f64 - margin && margin < y && y < height as f64 - margin
+                margin < x && x < real(width) - margin && margin < y && y < real(height) - margin
             });
             if fits {
                 return shot;
@@ -439,8 +444,8 @@ impl Scene {
                 (0.55 + 0.8 * grain) * joint
             }
             3 => {
-                let weave = f64::from(u8::from((x / 1.1).floor() as i64 % 2 == 0))
-                    + f64::from(u8::from((y / 1.1).floor() as i64 % 2 == 0));
+                let weave = f64::from(u8::from((x / 1.1).floor().rem_euclid(2.0) < 0.5))
+                    + f64::from(u8::from((y / 1.1).floor().rem_euclid(2.0) < 0.5));
                 0.7 + 0.25 * weave + 0.3 * texture(self.seed, x / 9.0, y / 9.0)
             }
             _ => {
@@ -536,14 +541,14 @@ fn texture(seed: u64, x: f64, y: f64) -> f64 {
 
 impl Shot {
     fn half(&self) -> f64 {
-        ((self.width * self.width + self.height * self.height) as f64).sqrt() / 2.0
+        real(self.width * self.width + self.height * self.height).sqrt() / 2.0
     }
 
     fn centre(&self) -> [f64; 2] {
         let half = self.half();
         [
-            (self.width as f64 - 1.0) / 2.0 + self.shift[0] * half,
-            (self.height as f64 - 1.0) / 2.0 + self.shift[1] * half,
+            (real(self.width) - 1.0) / 2.0 + self.shift[0] * half,
+            (real(self.height) - 1.0) / 2.0 + self.shift[1] * half,
         ]
     }
 
@@ -585,7 +590,7 @@ impl Shot {
         for y in 0..h {
             for x in 0..w {
                 let (dx, dy) = (lot.unit() - 0.5, lot.unit() - 0.5);
-                let along = self.ray(x as f64 + dx, y as f64 + dy);
+                let along = self.ray(real(x) + dx, real(y) + dy);
                 let colour = if along[2] < -1e-3 { scene.colour_of(self.position, along) } else { [0.2; 3] };
                 #[expect(clippy::cast_possible_truncation, reason = "a picture")]
                 pixels.push(colour.map(|v| v as f32));
@@ -594,7 +599,7 @@ impl Shot {
         blur(&mut pixels, w, h, self.blur);
         let mut rgb = Vec::with_capacity(w * h * 3);
         for (k, pixel) in pixels.iter().enumerate() {
-            let (u, v) = ((k % w) as f64 / w as f64 - 0.5, (k / w) as f64 / h as f64 - 0.5);
+            let (u, v) = (real(k % w) / real(w) - 0.5, real(k / w) / real(h) - 0.5);
             let dim = 1.0 - 0.5 * (u * u + v * v);
             for c in pixel {
                 let value = f64::from(*c) * dim * self.exposure;
@@ -619,7 +624,7 @@ fn blur(pixels: &mut Vec<[f32; 3]>, w: usize, h: usize, sigma: f64) {
     #[expect(clippy::cast_possible_truncation, reason = "weights")]
     let kernel: Vec<f32> = (0..=2 * radius)
         .map(|k| {
-            let t = k as f64 - radius as f64;
+            let t = real(k) - real(radius);
             libm::exp(-t * t / (2.0 * sigma * sigma)) as f32
         })
         .collect();
