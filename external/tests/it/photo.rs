@@ -47,9 +47,9 @@ fn sheets_drawn_by_scipy_are_found_with_their_camera_and_lens() {
     println!(
         "corner {corner:.2} px, bend {bend:.4}, tilt {tilt:.2}°, place {place:.1} mm, matrix {matrix:.1e}"
     );
-    assert!(corner < 0.5, "{corner} px");
-    assert!(bend < 0.004, "{bend}");
-    assert!(tilt < 0.8, "{tilt}°");
-    assert!(place < 12.0, "{place} mm");
+    assert!(corner < 0.3, "{corner} px");
+    assert!(bend < 0.002, "{bend}");
+    assert!(tilt < 0.1, "{tilt}°");
+    assert!(place < 2.0, "{place} mm");
     assert!(matrix < 1e-8, "{matrix}");
 }
