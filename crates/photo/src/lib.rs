@@ -14,6 +14,7 @@ mod picture;
 mod propose;
 mod sheet;
 mod side;
+mod squared;
 
 pub use camera::{Camera, homography};
 pub use measure::{Above, Before, Face, Jack, Length, Measures, measure};
@@ -22,3 +23,4 @@ pub use picture::Picture;
 pub use propose::{MOST_APART, Proposal, Refused, Shot, contradiction, propose};
 pub use sheet::{Paper, Quad, Refusal, Sheet, View, find_sheet};
 pub use side::{Side, find_side};
+pub use squared::squared;

@@ -188,8 +188,10 @@ pub fn find_sheet(
     let sheet = camera_of(picture, paper, view, &corners, &traced, focal_35)?;
     // A sheet of the other size is seen by some camera too, tilted or of a strange focal length: who took it knows better.
     let other = if paper == Paper::A4 { Paper::Letter } else { Paper::A4 };
-    if let Ok(instead) = camera_of(picture, other, view, &corners, &traced, focal_35) {
-        let fits = |sheet: &Sheet| view == View::Side || sheet.camera.tilt() < MOST_TILT;
+    if view == View::Above
+        && let Ok(instead) = camera_of(picture, other, view, &corners, &traced, focal_35)
+    {
+        let fits = |sheet: &Sheet| sheet.camera.tilt() < MOST_TILT;
         if fits(&instead) && (!fits(&sheet) || 1.5 * instead.off + 1.0 < sheet.off) {
             return Err(Refusal::WrongPaper(sheet.off, instead.off));
         }

@@ -46,6 +46,13 @@ impl Photos {
         self.sheets.iter().find(|(known, _)| *known == asked).map(|(_, sheet)| sheet.clone())
     }
 
+    /// The sheet that was found last in a picture from above.
+    pub(crate) fn last_sheet(&self, id: &str) -> Option<Sheet> {
+        let last =
+            self.sheets.iter().rev().find(|((known, _, view, _), _)| known == id && *view == View::Above);
+        last.map(|(_, sheet)| sheet.clone())
+    }
+
     /// Holds a sheet that was found.
     pub(crate) fn found(&mut self, id: &str, paper: Paper, view: View, corners: Option<Quad>, sheet: &Sheet) {
         self.sheets.push_back((asked(id, paper, view, corners), sheet.clone()));

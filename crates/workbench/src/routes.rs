@@ -42,6 +42,7 @@ pub fn routes(bench: Arc<Bench>) -> Router {
             post(photo::take).layer(DefaultBodyLimit::max(pictures::LARGEST_FILE)),
         )
         .route("/job/{job}/photo/{id}", get(photo::show))
+        .route("/job/{job}/photo/{id}/squared", get(photo::squared))
         .route("/job/{job}/photo", post(photo::measure))
         .route("/job/{job}/gear/preview", get(kinds::form).post(kinds::preview))
         .route("/job/{job}/print/{file}", get(print::print))

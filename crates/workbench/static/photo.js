@@ -111,6 +111,7 @@ export function photo() {
     for (const side of said.sides || []) Object.assign(shots[side.face], { corners: side.corners, points: side.points, jacks: side.jacks });
     for (const view in shots) draw(view);
     if (said.width) fill(said);
+    if (said.flat) flat(said.flat);
   }
 
   /** Points to drag, where none were found. @param {string} view */
@@ -227,6 +228,23 @@ export function photo() {
       clearTimeout(waiting);
       waiting = window.setTimeout(done, 400);
     });
+  }
+
+  /** The picture from above as the sheet lies, in millimetres. @param {any} said */
+  function flat(said) {
+    const el = /** @type {HTMLElement} */ (one("#photo-flat"));
+    el.hidden = false;
+    const [w, h] = said.sheet;
+    const a = said.around;
+    const svg = made("svg", { viewBox: `${-a} ${-a} ${w + 2 * a} ${h + 2 * a}`, role: "img", "aria-label": "The picture made square, to scale" });
+    svg.append(made("image", { href: `${shots.above.url}/squared?${turn}`, x: -a, y: -a, width: w + 2 * a, height: h + 2 * a }));
+    for (const [name, points] of [["edge", said.rim], ["rim", said.brought]]) {
+      const at = points.map((/** @type {Point} */ [x, y]) => `${x},${h - y}`).join(" ");
+      for (const under of ["under", ""]) svg.append(made("polygon", { class: `${name} ${under}`, points: at }));
+    }
+    const [x, y] = said.below;
+    svg.append(made("path", { class: "below", d: `M${x - 6} ${h - y}h12M${x} ${h - y - 6}v12` }));
+    el.querySelector(".view")?.replaceChildren(svg);
   }
 
   /** @param {string} view @param {number} k */

@@ -68,6 +68,26 @@ pub(crate) async fn show(
     .await
 }
 
+/// Millimetres about the sheet that its squared picture shows, and dots to a millimetre.
+const AROUND: f64 = 30.0;
+const DOTS: f64 = 3.0;
+
+/// The picture from above made square, as its sheet was found last.
+pub(crate) async fn squared(
+    State(bench): State<Arc<Bench>>,
+    Path((_, id)): Path<(String, String)>,
+) -> Result<Response, Refusal> {
+    off(move || {
+        let taken = held(&bench, &id)?;
+        let sheet = lock(&bench).last_sheet(&id);
+        let flat = sheet.and_then(|sheet| photo::squared(&taken.picture, &sheet, AROUND, DOTS));
+        let flat = flat.ok_or_else(|| Refusal::missing("no sheet was found in this picture"))?;
+        let bytes = pictures::jpeg(&flat, KEPT).map_err(|why| Refusal::senseless(why.to_string()))?;
+        Ok(([(header::CONTENT_TYPE, "image/jpeg")], bytes).into_response())
+    })
+    .await
+}
+
 /// A picture with the points on it, as the page knows them; what is left out is looked for.
 #[derive(Deserialize)]
 struct Seen {
@@ -218,6 +238,16 @@ fn answer(bench: &Bench, asked: &Asked) -> Result<Value, Refusal> {
         .iter()
         .map(|jack| json!({ "face": jack.face.word(), "along": length(jack.along), "high": length(jack.high) }))
         .collect();
+    let height = found.height.map_or(0.0, |height| height.mm);
+    let flat = |z: f64| outline.map(|p| above.sheet.camera.on_level(p, z)).map(|[x, y, _]| [x, y]);
+    let stands = above.sheet.camera.position();
+    said["flat"] = json!({
+        "sheet": above.sheet.size,
+        "around": AROUND,
+        "rim": flat(0.0),
+        "brought": flat(height),
+        "below": [stands[0], stands[1]],
+    });
     said["apart"] = json!(if photo::MOST_APART < apart { Some(apart.round()) } else { None });
     Ok(said)
 }

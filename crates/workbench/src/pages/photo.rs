@@ -62,6 +62,10 @@ pub(super) fn photo(gear: &Gear<'_>) -> Markup {
                     }
                 }
             }
+            figure.squared #photo-flat hidden {
+                figcaption { b { "Squared" } " " span.faint { "solid: top edge as the picture shows it; dashed: brought down to the sheet by its height; cross: below the camera" } }
+                div.view {}
+            }
             dl.told.sums #photo-sums aria-label="What the pictures say of themselves" {}
             form #photo-form method="post" action=(to("measure")) data-live="" hidden {
                 (head.edit_fields("measure"))
