@@ -48,10 +48,14 @@ async fn a_kind_is_measured_by_photo_in_at_most_twenty_actions() {
     browser
         .until(
             "it is measured",
-            "return !document.querySelector('#photo[aria-busy]') && document.querySelectorAll('.view svg .rim').length === 6 && document.querySelector('#photo-form').elements['size.height'].value !== ''",
+            "return !document.querySelector('#photo[aria-busy]') && document.querySelectorAll('.shot .view svg .rim').length === 6 && document.querySelector('#photo-form').elements['size.height'].value !== ''",
         )
         .await;
     browser.picture("photo").await;
+    browser.js("document.querySelector('#photo-flat').scrollIntoView()", vec![]).await;
+    browser.picture("photo-squared").await;
+    browser.js("document.querySelector('#photo-form').scrollIntoView()", vec![]).await;
+    browser.picture("photo-form").await;
     let sizes = browser
         .js("return ['size.width', 'size.depth', 'size.height'].map((name) => Number(document.querySelector('#photo-form').elements[name].value))", vec![])
         .await;
@@ -79,7 +83,7 @@ async fn a_kind_is_measured_by_photo_in_at_most_twenty_actions() {
     actions += 1;
     browser.until("it is kept", "return document.querySelector('#said')?.textContent.includes('measured') || document.body.textContent.includes('Blend box')").await;
     let kept = std::fs::read_to_string(shop.folder.path().join("catalogue/own.toml")).expect("a catalogue");
-    assert!(kept.contains("[kind.blend-box]"), "{kept}");
+    assert!(kept.contains("[device.blend-box]"), "{kept}");
     assert!(kept.contains("from = \"photo\"") && kept.contains("note = \"± "), "{kept}");
     for view in ["above", "right", "back"] {
         let picture =
