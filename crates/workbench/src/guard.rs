@@ -22,7 +22,7 @@ pub const LARGEST_BODY: usize = 512 * 1024;
 const TIME_FOR_BODY: Duration = Duration::from_secs(15);
 
 /// How long a picture may take, which has fifty times as much.
-const TIME_FOR_PICTURE: Duration = Duration::from_secs(120);
+const TIME_FOR_PICTURE: Duration = Duration::from_mins(2);
 
 /// Whether a request brings a picture: one of a job's own addresses.
 fn is_picture(path: &str) -> bool {

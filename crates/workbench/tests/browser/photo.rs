@@ -64,6 +64,7 @@ async fn a_kind_is_measured_by_photo_in_at_most_twenty_actions() {
         assert!(off.abs() < 2.5, "{sizes} is not {:?}", scene.size);
     }
     // A corner of the sheet that is dragged by a hair is measured anew.
+    browser.js("document.querySelector('#photo').scrollIntoView()", vec![]).await;
     let (x, y) = browser.middle("[data-at='above.corners.2'] circle:not(.grip)").await;
     browser.drag((x, y), (x + 2.0, y), 4).await;
     actions += 1;
