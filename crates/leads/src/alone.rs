@@ -51,7 +51,9 @@ pub(crate) fn alone(field: &Field<'_>, space: &Space, grids: &Grids<'_>, wanted:
     if dressed.as_ref().is_some_and(|shape| good <= value(shape)) {
         return dressed;
     }
-    let other = grids.on(wanted, |grid| lay(space, grid, wanted));
+    // What is too long for a made lead is no measure for its way.
+    let known = dressed.as_ref().filter(|shape| wanted.reaches(shape.length));
+    let other = grids.on(wanted, |grid| lay(space, grid, wanted, known));
     match (dressed, other) {
         (Some(dressed), Some(other)) if value(&dressed) < value(&other) => Some(other),
         (dressed, other) => dressed.or(other),

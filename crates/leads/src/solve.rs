@@ -80,7 +80,7 @@ impl<'a> Alone<'a> {
             return false;
         }
         // As in laying, a sharp bend is tried once more on a finer grid.
-        let on = |grids: &Grids<'_>| grids.on(wanted, |grid| lay(self.space, grid, wanted));
+        let on = |grids: &Grids<'_>| grids.on(wanted, |grid| lay(self.space, grid, wanted, None));
         on(&self.grids[0]).as_ref().is_some_and(sharp) && on(&self.grids[1]).as_ref().is_none_or(sharp)
     }
 }
@@ -105,7 +105,7 @@ pub fn lay_alone(input: &Input, id: &str) -> Option<LaidAlone> {
         if part < 1.5 {
             return alone(&field, &space, &grids, wanted);
         }
-        grids.on(wanted, |grid| lay(&space, grid, wanted))
+        grids.on(wanted, |grid| lay(&space, grid, wanted, None))
     });
     let mut soft: Option<Shape> = None;
     for shape in ways {
@@ -137,8 +137,10 @@ fn finer(input: &Input, space: &Space, order: &[usize], shapes: &mut [Option<Sha
         let laid: Vec<Option<Shape>> = wanting
             .par_iter()
             .map(|&lead| {
-                let wanted = &input.leads[lead];
-                grids.on(wanted, |grid| lay(space, grid, wanted))
+                let (wanted, known) = (&input.leads[lead], shapes[lead].as_ref());
+                // What is too long for a made lead is no measure for its way.
+                let known = known.filter(|shape| wanted.reaches(shape.length));
+                grids.on(wanted, |grid| lay(space, grid, wanted, known))
             })
             .collect();
         for (lead, shape) in wanting.into_iter().zip(laid) {
@@ -163,7 +165,7 @@ fn finer(input: &Input, space: &Space, order: &[usize], shapes: &mut [Option<Sha
 pub fn grid_cost(input: &Input, from: crate::Point, to: crate::Point, radius_mm: f64) -> Option<i64> {
     let space = Space::new(input);
     let mut grid = Grid::new(input, radius_mm, input.rules.pitch_mm);
-    let way = grid.way(&space, from, to, &[])?;
+    let way = grid.way(&space, from, to, &[], f64::MAX)?;
     let pitch = micro(input.rules.pitch_mm);
     let step = |pair: &[crate::Point]| {
         let axes = (0..3).filter(|&axis| 0.5 < (pair[1][axis] - pair[0][axis]).abs()).count();

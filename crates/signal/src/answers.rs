@@ -86,20 +86,21 @@ fn answer(input: &Input<'_>, config: &Config, built: &Built, way: &Way, budget: 
     let states = budget.share(4);
     let (off, on, travel) = in_states(input, config, built, way, &states);
     budget.settle(&states);
+    let unheld = Answers {
+        source: way.source.clone(),
+        sink: way.sink.clone(),
+        off,
+        on,
+        travel,
+        lead_today: crate::longest::today(input, config, &|lead| lead.from.device == way.source),
+        lead_in: Longest::NotFound,
+        lead_out: Longest::NotFound,
+        leads_by_states_tried: false,
+        held_to: String::new(),
+        one_more: None,
+    };
     if way.aside {
-        return Answers {
-            source: way.source.clone(),
-            sink: way.sink.clone(),
-            off,
-            on,
-            travel,
-            lead_today: crate::longest::today(input, config, &|lead| lead.from.device == way.source),
-            lead_in: Longest::NotFound,
-            lead_out: Longest::NotFound,
-            leads_by_states_tried: false,
-            held_to: String::new(),
-            one_more: None,
-        };
+        return unheld;
     }
     let lead = |parts, which: &dyn Fn(&crate::LeadLength) -> bool| {
         let share = budget.share(parts);
@@ -110,17 +111,12 @@ fn answer(input: &Input<'_>, config: &Config, built: &Built, way: &Way, budget: 
     let (lead_in, in_tried) = lead(3, &|lead| lead.from.device == way.source);
     let (lead_out, out_tried) = lead(2, &|lead| lead.to.device == way.sink);
     Answers {
-        source: way.source.clone(),
-        sink: way.sink.clone(),
-        off,
-        on,
-        travel,
-        lead_today: crate::longest::today(input, config, &|lead| lead.from.device == way.source),
         lead_in,
         lead_out,
         leads_by_states_tried: in_tried || out_tried,
         held_to: held_to(config, way),
         one_more: one_more(input, config, built, way, budget),
+        ..unheld
     }
 }
 

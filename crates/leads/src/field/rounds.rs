@@ -30,13 +30,15 @@ const ROUND_MM: f64 = 20.0;
 const SKEW: f64 = 0.6;
 const STEP: f64 = 4.0;
 
-/// The lines of each thickness of cable, and room to search.
+/// Room to search, for whoever searches next. What was left in it changes no answer.
+static FREE: Mutex<Vec<Search>> = Mutex::new(Vec::new());
+
+/// The lines of each thickness of cable.
 pub(crate) struct Field<'a> {
     space: &'a Space,
     /// The board seen from above.
     pub(crate) outline: [f64; 4],
     lines: BTreeMap<(i64, i64), Lines>,
-    free: Mutex<Vec<Search>>,
 }
 
 impl<'a> Field<'a> {
@@ -47,15 +49,14 @@ impl<'a> Field<'a> {
         }
         let kinds: Vec<((i64, i64), (f64, f64))> = kinds.into_iter().collect();
         let lines = kinds.into_par_iter().map(|(kind, (thick, bend))| (kind, Lines::new(input, thick, bend)));
-        Self { space, outline: outline(input), lines: lines.collect(), free: Mutex::default() }
+        Self { space, outline: outline(input), lines: lines.collect() }
     }
 
     /// One lead along the lines, its ties apart, for less than the most it may cost; sharp ones and those without a way are
     /// tried on more lines.
     pub(crate) fn lay(&self, lead: &Wanted, traffic: Option<&Traffic>, most: u32) -> Option<Shape> {
         let lines = self.lines.get(&kind(lead)).filter(|_| lead.ties.is_empty())?;
-        let known = self.free.lock().unwrap_or_else(PoisonError::into_inner).pop();
-        let mut search = known.unwrap_or_default();
+        let mut search = room();
         let coarse = dressed(&mut search, lines, self.space, lead, false, traffic, most);
         let is_fine = |shape: &Shape| {
             lead.radius_mm - HAIR_MM <= shape.tightest && skew(&shape.path) <= STEP * lead.radius_mm
@@ -73,19 +74,37 @@ impl<'a> Field<'a> {
                 }
             }
         };
-        self.free.lock().unwrap_or_else(PoisonError::into_inner).push(search);
+        give_back(search);
         found
+    }
+
+    /// A quick look: over few lines, as if there were no other lead.
+    pub(crate) fn glance(&self, lead: &Wanted) -> Option<Shape> {
+        let lines = self.lines.get(&kind(lead)).filter(|_| lead.ties.is_empty())?;
+        let mut search = room();
+        search.is_hasty = true;
+        let way = dressed(&mut search, lines, self.space, lead, false, None, u32::MAX);
+        search.is_hasty = false;
+        give_back(search);
+        way.map(|(shape, _)| shape)
     }
 
     /// The way among others over few lines or over many.
     pub(crate) fn among(&self, lead: &Wanted, traffic: &Traffic, fine: bool, most: u32) -> Option<Shape> {
         let lines = self.lines.get(&kind(lead)).filter(|_| lead.ties.is_empty())?;
-        let known = self.free.lock().unwrap_or_else(PoisonError::into_inner).pop();
-        let mut search = known.unwrap_or_default();
+        let mut search = room();
         let way = dressed(&mut search, lines, self.space, lead, fine, Some(traffic), most);
-        self.free.lock().unwrap_or_else(PoisonError::into_inner).push(search);
+        give_back(search);
         way.map(|(shape, _)| shape)
     }
+}
+
+fn room() -> Search {
+    FREE.lock().unwrap_or_else(PoisonError::into_inner).pop().unwrap_or_default()
+}
+
+fn give_back(search: Search) {
+    FREE.lock().unwrap_or_else(PoisonError::into_inner).push(search);
 }
 
 fn kind(lead: &Wanted) -> (i64, i64) {

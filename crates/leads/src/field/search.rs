@@ -12,8 +12,12 @@ use super::seek::{BENT, Label, NONE, Seeking, tip};
 use crate::input::{Point, Wanted};
 use crate::route::space::Space;
 
-/// So many crossings are looked at before a search is given up.
-const MOST: usize = 25_000;
+/// What is left to the end counts so many times, in fifths, until so many crossings were looked at: a way hardly longer is
+/// found much sooner, and any way at all is found where bends that cannot but be sharp make all of them dear. Behind the
+/// last the search is given up.
+type Eager = [(usize, u32); 3];
+const PATIENT: Eager = [(4_000, 6), (8_000, 9), (25_000, 15)];
+const HASTY: Eager = [(1_000, 6), (3_000, 9), (8_000, 20)];
 
 /// Room for searches, used again and again.
 #[derive(Debug, Default)]
@@ -23,6 +27,8 @@ pub(crate) struct Search {
     labels: Vec<Label>,
     now: u32,
     heap: BinaryHeap<Reverse<(u32, u32)>>,
+    /// Whether a quick look is enough.
+    pub(crate) is_hasty: bool,
 }
 
 impl Search {
@@ -38,7 +44,7 @@ impl Search {
             left.find(&mesh, &seeking.ends(), &nodes, lead.from.at, most);
             seeking.left_from = Some(&left);
             self.begin(&seeking, &starts, mesh.count());
-            self.found(&seeking, most)
+            self.found(&mut seeking, most)
         });
         let way = found.map(|(cost, key, is_bent)| (self.corners(&mesh, lead, key, is_bent), cost));
         self.mesh = mesh;
@@ -65,7 +71,7 @@ impl Search {
     }
 
     /// Where the cheapest way comes to its end, with its cost and whether it ends in a bend at the plug.
-    fn found(&mut self, seeking: &Seeking<'_>, most: u32) -> Option<(u32, u32, bool)> {
+    fn found(&mut self, seeking: &mut Seeking<'_>, most: u32) -> Option<(u32, u32, bool)> {
         let mut best: Option<(u32, u32, bool)> = None;
         let mut looked = 0;
         while let Some(Reverse((estimate, key))) = self.heap.pop() {
@@ -77,9 +83,9 @@ impl Search {
                 continue;
             }
             looked += 1;
-            if MOST < looked {
-                break;
-            }
+            let eager = if self.is_hasty { HASTY } else { PATIENT };
+            let Some((_, eager)) = eager.iter().find(|(until, _)| looked <= *until) else { break };
+            seeking.eager = *eager;
             if !label.is_checked {
                 label.is_checked = true;
                 if let Some(more) = seeking.blocked(label.from, key) {

@@ -16,8 +16,6 @@ const LACK: f64 = 12.0;
 const LEAST_RUN: f64 = 0.45;
 /// Lacking less is rounding.
 const HAIR_MM: f64 = 0.02;
-/// The distance that is left counts so many times (6 to 5): a way hardly longer is found much sooner.
-const EAGER: [u32; 2] = [6, 5];
 /// A first bend is sought no farther from its plug than so many radii; the cable may run straight on.
 const FIRST: f64 = 4.0;
 /// No direction; and that before a bend at a plug, which no step aside goes on with.
@@ -51,6 +49,8 @@ pub(crate) struct Seeking<'a> {
     /// How far it is to the end, when that is known.
     pub(crate) left_from: Option<&'a Left>,
     lead: &'a Wanted,
+    /// How many times what is left counts, in fifths.
+    pub(crate) eager: u32,
     /// The direction in which it leaves its first plug, and in which it comes to its last.
     out: usize,
     home: usize,
@@ -76,7 +76,19 @@ impl<'a> Seeking<'a> {
         let forced = if bends.is_empty() { lacks(short) } else { 0 };
         let bend = units(BEND * lead.radius_mm);
         // The last leg runs against the direction of the plug it comes to.
-        Some(Self { mesh, space, left_from: None, lead, out, home: back ^ 1, bend, forced, goals, bends })
+        Some(Self {
+            mesh,
+            space,
+            left_from: None,
+            lead,
+            eager: 5,
+            out,
+            home: back ^ 1,
+            bend,
+            forced,
+            goals,
+            bends,
+        })
     }
 
     /// Where ways begin: straight before the plug, or behind a bend at it.
@@ -120,7 +132,7 @@ impl<'a> Seeking<'a> {
         let short = if bends == 0 { 0 } else { self.forced };
         let node = key as usize / 6;
         let far = self.left_from.map_or(Some(0), |left| left.at(self.mesh, node))?;
-        let far = far.saturating_mul(EAGER[0]) / EAGER[1];
+        let far = far.saturating_mul(self.eager) / 5;
         Some(far + bends * self.bend + short)
     }
 

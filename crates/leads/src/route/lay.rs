@@ -1,6 +1,7 @@
 //! One lead: straight if it can be, else over the grid, then pulled tight.
 
 use super::ease::ease;
+use super::quarter::Quarter;
 use super::search::Grid;
 use super::shape::{
     CHORDS, Shape, arc, arc_ends, bend, chords, legs_clear, straightened, tangent, turn, with_stubs,
@@ -12,6 +13,10 @@ use crate::input::{Point, Wanted};
 /// How far before a plug the grid begins, in parts of the radius.
 const STUBS: [f64; 4] = [1.0, 0.3, 2.0, 0.1];
 
+/// A way over the grid costs at most so many times what another way is long, and so much more.
+const ROUND: f64 = 1.25;
+const ROUND_MM: f64 = 100.0;
+
 /// So near counts as the same place.
 const SAME_MM: f64 = 0.01;
 
@@ -21,7 +26,10 @@ const TIE_STEP: f64 = 5.0;
 const TIE_REACH: f64 = 8.0;
 
 /// Lays one lead; when the straight way is clear, the grid is not asked.
-pub(crate) fn lay(space: &Space, grid: &mut Grid, lead: &Wanted) -> Option<Shape> {
+///
+/// `instead` is another way for it, where there is one: none is sought that goes much farther.
+pub(crate) fn lay(space: &Space, grid: &mut Grid, lead: &Wanted, instead: Option<&Shape>) -> Option<Shape> {
+    let most_mm = instead.map_or(f64::MAX, |shape| ROUND * shape.length + ROUND_MM);
     let radius = lead.diameter_mm / 2.0;
     let ties = tie_points(space, lead)?;
     if ties.is_empty() {
@@ -42,7 +50,7 @@ pub(crate) fn lay(space: &Space, grid: &mut Grid, lead: &Wanted) -> Option<Shape
             space.clear(end.at, tip, radius, &end.bodies).then_some(tip)
         };
         let (Some(a), Some(b)) = (stub(&lead.from), stub(&lead.to)) else { continue };
-        let Some(path) = over_ties(space, grid, lead, [a, b], &ties) else { continue };
+        let Some(path) = over_ties(space, grid, lead, [a, b], &ties, most_mm) else { continue };
         let path = turned_at_ties(lead, &ties, &straightened(&path));
         let mut shape = bent(space, lead, &path);
         if shape.tightest < lead.radius_mm - 1e-6 {
@@ -76,13 +84,14 @@ fn over_ties(
     lead: &Wanted,
     [start, end]: [Point; 2],
     ties: &[Point],
+    most_mm: f64,
 ) -> Option<Vec<Point>> {
     let bow = 1.5 * lead.radius_mm;
     let shy = [(lead.from.at, lead.from.out, bow), (lead.to.at, lead.to.out, bow)];
     let mut path = vec![lead.from.at];
     let mut here = start;
     for next in ties.iter().copied().chain([end]) {
-        let way = grid.way(space, here, next, &shy)?;
+        let way = grid.way(space, here, next, &shy, most_mm)?;
         let stretch = tight(space, lead, &way);
         // A stretch begins where the one before it ended.
         path.extend(stretch.into_iter().skip(usize::from(1 < path.len())));
@@ -155,6 +164,11 @@ pub(crate) fn bent(space: &Space, lead: &Wanted, path: &[Point]) -> Shape {
 /// Whether the arc at a corner is clear.
 pub(crate) fn arcs_clear(space: &Space, lead: &Wanted, corner: &[Point], bend_mm: f64) -> bool {
     let (before, after) = (towards(corner[0], corner[1]), towards(corner[1], corner[2]));
+    if let Some(quarter) = Quarter::new(corner[1], before, after, bend_mm)
+        && let Some(is_clear) = space.has_room_for(&quarter, lead)
+    {
+        return is_clear;
+    }
     let tan = tangent(before, after);
     let reach = bend_mm * tan;
     let (start, end) = (add(corner[1], times(before, -reach)), add(corner[1], times(after, reach)));

@@ -163,20 +163,22 @@ impl Grid {
 
     /// The cheapest way from one point to another over the cells.
     ///
-    /// `shy` are places and directions that a lead has to leave in: cells right behind them are dear.
+    /// `shy` are places and directions that a lead has to leave in: cells right behind them are dear. A way that costs more
+    /// than `most_mm` is not looked for.
     pub(crate) fn way(
         &mut self,
         space: &Space,
         from: Point,
         to: Point,
         shy: &[(Point, Point, f64)],
+        most_mm: f64,
     ) -> Option<Vec<Point>> {
         let (starts, ends) = (self.around(from, space), self.around(to, space));
         if starts.is_empty() || ends.is_empty() {
             return None;
         }
         self.now += 1;
-        let pitch = micro(self.pitch);
+        let (pitch, most) = (micro(self.pitch), micro(most_mm));
         let aim = [0, 1, 2].map(|axis| micro(to[axis] - self.low[axis]));
         // The last piece, to the plug itself, goes straight: the estimate is lowered by what that may save.
         let saved = ends
@@ -201,7 +203,7 @@ impl Grid {
             if popped == POCKET && self.is_pocket(space, &ends, &starts) {
                 return None;
             }
-            if best.is_some_and(|(found, _)| found <= guess) {
+            if most < guess || best.is_some_and(|(found, _)| found <= guess) {
                 break;
             }
             let cost = guess - rest;

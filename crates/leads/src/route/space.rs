@@ -1,6 +1,7 @@
 //! The bodies, found quickly, and whether a straight piece of cable is clear of them.
 
-use crate::input::{Input, Point};
+use super::quarter::Quarter;
+use crate::input::{Input, Point, Wanted};
 
 /// Width of the squares that bodies are sorted into, and how many there are at most; then they are wider.
 const SQUARE: f64 = 40.0;
@@ -183,6 +184,37 @@ impl Space {
             let (low, high) = &self.boxes[at];
             !shares(from, to, low, high, radius) || !crosses(a, b, low, high, radius) || but.contains(&at)
         })
+    }
+
+    /// Whether a square bend stays in the space and touches nothing; `None` where all that it touches is what the lead's own
+    /// plugs stand in.
+    pub(crate) fn has_room_for(&self, quarter: &Quarter, lead: &Wanted) -> Option<bool> {
+        let (a, b) = (quarter.start, quarter.end);
+        if !self.inside(a) || !self.inside(b) {
+            return Some(false);
+        }
+        let radius = lead.diameter_mm / 2.0;
+        let from: Point = [0, 1, 2].map(|axis| a[axis].min(b[axis]));
+        let to: Point = [0, 1, 2].map(|axis| a[axis].max(b[axis]));
+        let by = radius - TOUCH;
+        let is_entered = |at: usize| {
+            let (low, high) = &self.boxes[at];
+            shares(from, to, low, high, radius)
+                && quarter.enters(low.map(|low| low - by), high.map(|high| high + by))
+        };
+        let is_own = |at: usize| lead.from.bodies.contains(&at) || lead.to.bodies.contains(&at);
+        let mut is_clear = Some(true);
+        let mut look = |at: usize| {
+            if is_entered(at) {
+                is_clear = if is_own(at) { None } else { Some(false) };
+            }
+            is_clear == Some(false)
+        };
+        let _ = match self.cubes.near(from, to, radius) {
+            Some(bodies) => bodies.iter().any(|at| look(*at as usize)),
+            None => self.around(from, to).any(look),
+        };
+        is_clear
     }
 
     /// The heights of the space in steps, from below.

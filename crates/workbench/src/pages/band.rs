@@ -200,13 +200,21 @@ impl Response<'_> {
         let state = |tags: &Option<Vec<String>>| {
             tags.as_ref().map_or("a bound over all states".to_owned(), |tags| words(tags))
         };
+        let treble = html! {
+            tr { th scope="row" { "Change at 4 kHz" } td.n { (db(worst.change_at_4k_db)) " dB" } td { (state(&worst.state)) } }
+        };
+        let tone = worst.tone_change_db.map(|tone| {
+            html! { tr { th scope="row" { "Change of tone" } td.n { (db(tone)) " dB" } td { (state(&worst.tone_state)) } } }
+        });
+        // What the way is judged by stands first.
+        let [first, second] =
+            if self.way.is_judged_by_tone() { [tone, Some(treble)] } else { [Some(treble), tone] };
         let lossy = self.outcome.junctions.iter().max_by(|a, b| a.loss_db.total_cmp(&b.loss_db));
         html! {
             table.list.wherefore {
                 caption { "Where the worst is" }
                 tbody {
-                    tr { th scope="row" { "Change at 4 kHz" } td.n { (db(worst.change_at_4k_db)) " dB" } td { (state(&worst.state)) } }
-                    @if let Some(tone) = worst.tone_change_db { tr { th scope="row" { "Change of tone" } td.n { (db(tone)) " dB" } td { (state(&worst.tone_state)) } } }
+                    @for row in first.into_iter().chain(second) { (row) }
                     tr { th scope="row" { "Insertion loss, 1 kHz" } td.n { (loss(worst.insertion_loss_1k_db)) " dB" } td { (state(&worst.loss_state)) } }
                     @if let Some(junction) = lossy { tr { th scope="row" { "Junction that loses most" } td.n { (loss(junction.loss_db)) " dB" } td { (junction.from) " into " (junction.to) ", " (words(&junction.state)) } } }
                 }
