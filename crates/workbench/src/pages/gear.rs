@@ -66,7 +66,7 @@ impl Gear<'_> {
                     Open::Nothing => {}
                     Open::Add { words, found, more } => { (self.add(words, found, *more)) }
                     Open::Measure => { (self.measure()) }
-                    Open::Photo => { (super::photo::photo(self)) }
+                    Open::Photo => { (super::photo::photo(self.head, &self.connectors, roles())) }
                     Open::Paste { rows, sheet } => { (self.paste(rows, sheet)) }
                 }
                 (self.table())
@@ -268,7 +268,7 @@ impl Gear<'_> {
     }
 }
 
-pub(super) fn roles() -> &'static [&'static str] {
+fn roles() -> &'static [&'static str] {
     match document::format::PORT.key("role").map(|key| &key.shape) {
         Some(Shape::Words(words)) => words,
         _ => &[],

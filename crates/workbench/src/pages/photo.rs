@@ -1,9 +1,10 @@
 //! Measuring a new kind from photographs: pictures with points on them, and what they come to.
 
+use document::Entry;
 use maud::{Markup, html};
 use rig::Word as _;
 
-use super::gear::{Gear, roles};
+use super::frame::Head;
 
 /// From where pictures are taken: the word, what the page calls it, what to do.
 const VIEWS: [(&str, &str, &str); 5] = [
@@ -23,8 +24,7 @@ const VIEWS: [(&str, &str, &str); 5] = [
 ];
 
 /// The panel.
-pub(super) fn photo(gear: &Gear<'_>) -> Markup {
-    let head = gear.head;
+pub(super) fn photo(head: &Head, connectors: &[Entry], roles: &[&str]) -> Markup {
     let unit = if head.unit == quantity::LengthUnit::Inch { "in" } else { "mm" };
     let to = |rest: &str| format!("/job/{}/{rest}", head.job);
     let field = |name: &str, label: &str, unit: &str| {
@@ -105,8 +105,8 @@ pub(super) fn photo(gear: &Gear<'_>) -> Markup {
             template #photo-jack {
                 tr {
                     td { input data-name="name" size="6" maxlength="24" aria-label="Name of the jack"; }
-                    td { select data-name="role" aria-label="Use of the jack" { option value="" {} @for word in roles() { option { (word) } } } }
-                    td { select data-name="connector" aria-label="Connector" { option value="" {} @for entry in &gear.connectors { option value=(entry.id) { (entry.title) } } } }
+                    td { select data-name="role" aria-label="Use of the jack" { option value="" {} @for word in roles { option { (word) } } } }
+                    td { select data-name="connector" aria-label="Connector" { option value="" {} @for entry in connectors { option value=(entry.id) { (entry.title) } } } }
                     td { input data-name="face" size="5" readonly aria-label="Side"; }
                     td { input data-name="offset" size="6" inputmode="decimal" aria-label="Along"; " " span.faint data-within="offset" {} input type="hidden" data-of="offset"; }
                     td { input data-name="height" size="6" inputmode="decimal" aria-label="High"; " " span.faint data-within="height" {} input type="hidden" data-of="height"; }
