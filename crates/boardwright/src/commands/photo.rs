@@ -102,7 +102,7 @@ fn told(proposal: &Proposal, found: &Measures, paper: Paper) -> String {
     }
     let _ = writeln!(
         out,
-        "{}; camera {:.0} mm up, tilted {:.0}°. 95 of 100 lengths lie within ±. Round things on a side may be jacks or not.",
+        "{}; camera {:.0} mm up, tilted {:.0}°. ± is meant to hold in 95 of 100 where every edge was found; nobody has looked at them. Round things on a side may be jacks or not.",
         paper.word(),
         camera.height(),
         camera.tilt()
@@ -140,7 +140,7 @@ pub(crate) struct Answer {
 struct Measured {
     /// The length.
     length_mm: f64,
-    /// 95 of 100 lengths lie within.
+    /// Meant to hold 95 of 100 lengths where every edge was found.
     within_mm: f64,
 }
 

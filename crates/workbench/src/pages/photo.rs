@@ -80,7 +80,7 @@ pub(super) fn photo(head: &Head, connectors: &[Entry], roles: &[&str]) -> Markup
                             input type="hidden" name={ "within." (key) };
                             p.faint.within data-of=(key) {}
                         }
-                        p.faint { "The true length lies within ± in 95 of 100 pictures. What you type over is measured by hand." }
+                        p.faint { "± is meant to hold in 95 of 100 once every point lies on its edge: look at each before you keep it. What you type over is measured by hand." }
                     }
                     fieldset {
                         legend { "Device" }
