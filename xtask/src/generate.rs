@@ -29,6 +29,7 @@ const FILES: &[(&str, &str)] = &[
     ("measure-schema", "docs/schema/measure-1.schema.json"),
     ("kinds-schema", "docs/schema/kinds-1.schema.json"),
     ("orders-schema", "docs/schema/orders-1.schema.json"),
+    ("photo-schema", "docs/schema/photo-1.schema.json"),
     ("manifest-schema", "docs/schema/manifest-1.schema.json"),
     ("take-schema", "docs/schema/take-1.schema.json"),
     ("takes-schema", "docs/schema/takes-1.schema.json"),

@@ -122,6 +122,16 @@ const RUNS: &[Run] = &[
         budget: &[("BOARDWRIGHT_SOAK", "1")],
     },
     Run {
+        name: "sizes from pictures",
+        filter: "lengths_of_random_scenes_are_within_what_is_said",
+        budget: &[("BOARDWRIGHT_SOAK", "500")],
+    },
+    Run {
+        name: "damaged and hostile picture files",
+        filter: "damaged_and_hostile_files_never_panic",
+        budget: &[("BOARDWRIGHT_SOAK", "10000")],
+    },
+    Run {
         name: "routes on random boards",
         filter: "random_boards_keep_the_rules_of_routing",
         budget: &[("BOARDWRIGHT_SOAK", "2000")],

@@ -49,6 +49,8 @@ pub(crate) enum Command {
     Change(ChangeOptions),
     /// List what to order from each supplier over one job or all of a shop, or book in what came.
     Order(OrderOptions),
+    /// Say the size of a device and where its jacks are, from pictures of it on a sheet of paper.
+    Photo(PhotoOptions),
     /// Write test signals, and read what was recorded of them through the finished board.
     Take(Take),
     /// List the rows of the test sheet, keep what was found at one, or sign it. Ends with 1 while a row is due or fails.
@@ -432,6 +434,44 @@ pub(crate) struct Test {
     /// How the sheet is shown.
     #[arg(long, value_enum, default_value = "text")]
     pub(crate) format: OutcomeFormat,
+}
+
+/// Options of `photo`.
+#[derive(Debug, Args)]
+pub(crate) struct PhotoOptions {
+    /// The picture from above: JPEG, PNG or WebP, with the whole sheet in it.
+    #[arg(value_name = "TOP")]
+    pub(crate) top: PathBuf,
+    /// A picture of the left side, with the whole sheet in it; so are the others.
+    #[arg(long, value_name = "PICTURE")]
+    pub(crate) left: Option<PathBuf>,
+    /// A picture of the right side.
+    #[arg(long, value_name = "PICTURE")]
+    pub(crate) right: Option<PathBuf>,
+    /// A picture of the back.
+    #[arg(long, value_name = "PICTURE")]
+    pub(crate) back: Option<PathBuf>,
+    /// A picture of the front.
+    #[arg(long, value_name = "PICTURE")]
+    pub(crate) front: Option<PathBuf>,
+    /// The sheet.
+    #[arg(long, value_enum, default_value = "a4")]
+    pub(crate) paper: PaperSize,
+    /// How high the device is, such as "46 mm", where no side picture shows it.
+    #[arg(long, value_name = "LENGTH")]
+    pub(crate) height: Option<quantity::Length>,
+    /// How the sizes are shown.
+    #[arg(long, value_enum, default_value = "text")]
+    pub(crate) format: OutcomeFormat,
+}
+
+/// A sheet that a device is photographed on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(crate) enum PaperSize {
+    /// 210 × 297 mm.
+    A4,
+    /// 8½ × 11 in.
+    Letter,
 }
 
 /// Options of `take`.

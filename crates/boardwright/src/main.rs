@@ -56,6 +56,7 @@ fn run(command: Command) -> anyhow::Result<Outcome> {
         Command::Quote(options) => commands::quote::run(&options),
         Command::Change(options) => commands::change::run(&options),
         Command::Order(options) => commands::order::run(&options),
+        Command::Photo(options) => commands::photo::run(&options),
         Command::Take(options) => commands::take::run(&options),
         Command::Test(options) => commands::test::run(&options),
         Command::Papers(options) => commands::papers::run(&options),

@@ -179,7 +179,7 @@ fn to_lid(design: &Design) -> Vec<Gap> {
                 least: design.limits.lid_foam_look,
                 spare: found - design.limits.lid_foam_look,
                 at,
-                assumed: top.from != Provenance::Measured || inside.is_assumed(),
+                assumed: !matches!(top.from, Provenance::Measured | Provenance::Photo) || inside.is_assumed(),
             }
         })
         .collect();

@@ -20,12 +20,14 @@ pub enum Value {
     Flag(bool),
     /// A whole number.
     Whole(i64),
-    /// A value with where it comes from: `measured`, `printed`, `assumed`, or `unknown`, which needs no value.
+    /// A value with where it comes from: `measured`, `photo`, `printed`, `assumed`, or `unknown`, which needs no value.
     Given {
         /// The value.
         is: Box<Value>,
         /// Where it comes from.
         from: String,
+        /// What is written beside it: how it was measured, and how surely.
+        note: Option<String>,
     },
     /// A list of texts: stops, outlets, engaged devices.
     List(Vec<String>),
@@ -51,7 +53,12 @@ impl Value {
 
     /// A value with where it comes from.
     pub fn given(is: impl Into<Value>, from: impl Into<String>) -> Self {
-        Self::Given { is: Box::new(is.into()), from: from.into() }
+        Self::Given { is: Box::new(is.into()), from: from.into(), note: None }
+    }
+
+    /// A value with where it comes from, and what is to be known of that.
+    pub fn noted(is: impl Into<Value>, from: impl Into<String>, note: impl Into<String>) -> Self {
+        Self::Given { is: Box::new(is.into()), from: from.into(), note: Some(note.into()) }
     }
 
     /// The text, when it is one.
@@ -139,7 +146,7 @@ impl fmt::Display for Value {
             Self::Text(text) => f.write_str(text),
             Self::Flag(flag) => write!(f, "{flag}"),
             Self::Whole(number) => write!(f, "{number}"),
-            Self::Given { is, from } => write!(f, "{is} ({from})"),
+            Self::Given { is, from, .. } => write!(f, "{is} ({from})"),
             Self::List(items) => f.write_str(&items.join(", ")),
             Self::Table(table) => cells(f, table),
             Self::Rows(rows) => {

@@ -99,7 +99,10 @@ fn lead_sheet(input: &PapersInput<'_>) -> Table {
         table.group(text::NOT_MADE_HERE, "");
     }
     for lead in others {
-        let given = matches!(lead.cut.from, rig::Provenance::Measured | rig::Provenance::Printed);
+        let given = matches!(
+            lead.cut.from,
+            rig::Provenance::Measured | rig::Provenance::Photo | rig::Provenance::Printed
+        );
         let is_cut = lead.making == Making::Captive && given;
         table.row([
             cell(lead.tag.clone()).bold(),
@@ -404,7 +407,10 @@ fn install_list(design: &Design) -> Table {
     for (index, lead) in install_order(design).into_iter().enumerate() {
         let how = lead.making;
         // A captive lead is as long as its maker made it, or as it is shortened: only then is there a figure.
-        let given = matches!(lead.cut.from, rig::Provenance::Measured | rig::Provenance::Printed);
+        let given = matches!(
+            lead.cut.from,
+            rig::Provenance::Measured | rig::Provenance::Photo | rig::Provenance::Printed
+        );
         // Nor is a lead of the player's own cut by anybody.
         let is_cut = how == Making::Made || (how == Making::Captive && given);
         let cut = if is_cut { cut_of(design, lead) } else { cell(text::DASH) };

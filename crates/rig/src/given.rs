@@ -5,6 +5,8 @@
 pub enum Provenance {
     /// Measured in the workshop.
     Measured,
+    /// Measured from a photograph: within what its note says.
+    Photo,
     /// Printed on the device or in its manual.
     Printed,
     /// Worked out from other values, none of which is assumed or unknown.
@@ -21,6 +23,7 @@ impl Provenance {
     pub fn word(self) -> &'static str {
         match self {
             Self::Measured => "measured",
+            Self::Photo => "photo",
             Self::Printed => "printed",
             Self::Computed => "computed",
             Self::Assumed => "assumed",
@@ -31,7 +34,7 @@ impl Provenance {
     /// The letter of the workbench's mark: `M`, `P`, `C`, `A`, `?`.
     pub fn letter(self) -> &'static str {
         match self {
-            Self::Measured => "M",
+            Self::Measured | Self::Photo => "M",
             Self::Printed => "P",
             Self::Computed => "C",
             Self::Assumed => "A",

@@ -24,6 +24,7 @@ mod history;
 mod jobs;
 mod names;
 mod note;
+mod pictures;
 mod rebuild;
 mod records;
 mod replaced;

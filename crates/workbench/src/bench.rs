@@ -81,6 +81,8 @@ pub struct Bench {
     /// What the recordings of each job say, under what they and the prediction rest on.
     taken: Mutex<BTreeMap<String, (String, Arc<Takes>)>>,
     events: broadcast::Sender<Event>,
+    /// Pictures that somebody measures by.
+    pub(crate) photos: Mutex<crate::photos::Photos>,
     /// Room for pages that listen.
     pub(crate) listeners: Arc<Semaphore>,
 }
@@ -116,6 +118,7 @@ impl Bench {
             heard: Mutex::default(),
             taken: Mutex::default(),
             events,
+            photos: Mutex::default(),
             listeners: Arc::new(Semaphore::new(MOST_LISTENERS)),
         }))
     }

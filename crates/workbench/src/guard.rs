@@ -27,6 +27,16 @@ const TIME_FOR_RECORDING: Duration = Duration::from_mins(3);
 /// How long a request's body may take. On a slow radio link half a megabyte takes some seconds.
 const TIME_FOR_BODY: Duration = Duration::from_secs(15);
 
+/// How long a picture may take, which has fifty times as much.
+const TIME_FOR_PICTURE: Duration = Duration::from_mins(2);
+
+/// Whether a request brings a picture: one of a job's own addresses.
+fn is_picture(path: &str) -> bool {
+    path.strip_prefix("/job/")
+        .and_then(|rest| rest.split_once('/'))
+        .is_some_and(|(_, rest)| rest == "photo/take")
+}
+
 /// Scripts, styles, fonts and pictures of our own alone; nothing inline; frames for our own papers only.
 pub const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; font-src 'self'; \
      connect-src 'self'; frame-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'self'";
@@ -66,6 +76,8 @@ async fn in_time(request: Request) -> Result<Request, Refusal> {
     let (parts, body) = request.into_parts();
     let (most, time) = if is_recording(&parts.uri) {
         (LARGEST_RECORDING, TIME_FOR_RECORDING)
+    } else if is_picture(parts.uri.path()) {
+        (pictures::LARGEST_FILE, TIME_FOR_PICTURE)
     } else {
         (LARGEST_BODY, TIME_FOR_BODY)
     };

@@ -34,6 +34,7 @@ mod origin;
 mod pages;
 mod papers;
 mod paste;
+mod photos;
 mod reached;
 mod read;
 mod recordings;

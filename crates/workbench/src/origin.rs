@@ -25,6 +25,7 @@ pub(crate) fn tell(read: &Read, query: &Query, unit: LengthUnit) -> Option<Marku
 fn origin(from: Provenance) -> &'static str {
     match from {
         Provenance::Measured => "measured in the workshop",
+        Provenance::Photo => "measured from photo",
         Provenance::Printed => "printed on the device or in its manual",
         Provenance::Computed => "computed from other values, none of them assumed",
         Provenance::Assumed => "assumed: taken from custom or a guess; it shows on every paper",

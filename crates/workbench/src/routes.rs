@@ -13,7 +13,7 @@ use tower_http::compression::predicate::{NotForContentType, Predicate, SizeAbove
 use crate::bench::Bench;
 use crate::guard::{LARGEST_BODY, LARGEST_RECORDING, guard};
 use crate::handlers::{
-    arrange, edit, enter, events, fault, gear, kinds, phone, place, print, shop, stock, tested, whence,
+    arrange, edit, enter, events, fault, gear, kinds, phone, photo, place, print, shop, stock, tested, whence,
 };
 
 /// Every address, behind the guard.
@@ -40,6 +40,13 @@ pub fn routes(bench: Arc<Bench>) -> Router {
         .route("/job/{job}/where", get(whence::show))
         .route("/job/{job}/measure", post(kinds::measure))
         .route("/job/{job}/measure/view", post(kinds::view))
+        .route(
+            "/job/{job}/photo/take",
+            post(photo::take).layer(DefaultBodyLimit::max(pictures::LARGEST_FILE)),
+        )
+        .route("/job/{job}/photo/{id}", get(photo::show))
+        .route("/job/{job}/photo/{id}/squared", get(photo::squared))
+        .route("/job/{job}/photo", post(photo::measure))
         .route("/job/{job}/gear/preview", get(kinds::form).post(kinds::preview))
         .route("/job/{job}/rows.csv", get(gear::rows))
         .route("/job/{job}/print/{file}", get(print::print))

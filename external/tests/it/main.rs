@@ -15,6 +15,7 @@ mod mutated;
 mod networks;
 mod ngspice;
 mod papers;
+mod photo;
 mod pickups;
 mod power;
 mod standards;

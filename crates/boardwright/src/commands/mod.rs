@@ -20,6 +20,7 @@ pub(crate) mod new;
 pub(crate) mod number;
 pub(crate) mod order;
 pub(crate) mod papers;
+pub(crate) mod photo;
 pub(crate) mod priced;
 pub(crate) mod quote;
 pub(crate) mod shop;

@@ -293,7 +293,7 @@ fn said(value: &finding::Value) -> Value {
         Set::Text(text) => json!(text),
         Set::Flag(flag) => json!(flag),
         Set::Whole(number) => json!(number),
-        Set::Given { is, from } => json!({ "is": said(is), "from": from }),
+        Set::Given { is, from, .. } => json!({ "is": said(is), "from": from }),
         Set::List(items) => json!(items),
         Set::Table(cells) => Value::Object(table(cells)),
         Set::Rows(rows) => json!(rows.iter().map(table).collect::<Vec<_>>()),

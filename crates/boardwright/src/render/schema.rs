@@ -66,6 +66,9 @@ pub(crate) fn named(name: &str) -> Option<String> {
         "test-schema" => {
             of::<commands::test::Sheet<'_>>("test", 1, "Test sheet of `boardwright test --format json`")
         }
+        "photo-schema" => {
+            of::<commands::photo::Answer>("photo", 1, "Sizes of `boardwright photo --format json`")
+        }
         "take-schema" => of::<takes::wire::Read>("take", 1, "Take of `boardwright take read --format json`"),
         "resolved-schema" => {
             of::<design::wire::Resolved<'_>>("resolved", 1, "Resolved rig of `boardwright export --as json`")

@@ -18,11 +18,11 @@ pub(super) fn made(
     old: Option<&Toml>,
 ) -> Result<Toml, String> {
     match (shape, value) {
-        (_, Value::Given { is, from }) => {
+        (_, Value::Given { is, from, note }) => {
             if !may_say_where {
                 return Err("it takes no word of where it comes from".to_owned());
             }
-            given(shape, is, from, old)
+            given(shape, is, (from, note.as_deref()), old)
         }
         (Shape::List(Shape::Table(table)), Value::Rows(cells)) => {
             rows(table, cells, old.and_then(Toml::as_array), false).map(Toml::Array)
@@ -88,15 +88,24 @@ fn in_form(old: Option<&Toml>, mut new: Toml) -> Toml {
 
 /// A value together with where it comes from: `{ is = "431 g", from = "measured" }`. What is *unknown* is written as
 /// `"unknown"`, whatever the value says.
-fn given(shape: &Shape, is: &Value, from: &str, old: Option<&Toml>) -> Result<Toml, String> {
+fn given(
+    shape: &Shape,
+    is: &Value,
+    (from, note): (&str, Option<&str>),
+    old: Option<&Toml>,
+) -> Result<Toml, String> {
     if !PROVENANCE.contains(&from) {
         return Err(format!("where it comes from is one of {}, not `{from}`", PROVENANCE.join(", ")));
     }
     if from == "unknown" {
         return Ok(Toml::from("unknown"));
     }
-    let given = match made(shape, false, is, old)? {
+    let mut given = match made(shape, false, is, old)? {
         Toml::InlineTable(mut given) if given.contains_key("is") => {
+            // How surely a photograph was measured says nothing of what comes in its place.
+            if given.get("from").and_then(Toml::as_str) == Some("photo") {
+                given.remove("note");
+            }
             replace(&mut given, "from", Toml::from(from));
             given
         }
@@ -107,6 +116,9 @@ fn given(shape: &Shape, is: &Value, from: &str, old: Option<&Toml>) -> Result<To
             given
         }
     };
+    if let Some(note) = note {
+        replace(&mut given, "note", Toml::from(note));
+    }
     Ok(Toml::InlineTable(given))
 }
 

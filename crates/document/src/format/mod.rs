@@ -184,7 +184,7 @@ measure! {
 }
 
 /// The words for where a value comes from.
-pub(crate) const PROVENANCE: &[&str] = &["measured", "printed", "assumed", "unknown"];
+pub(crate) const PROVENANCE: &[&str] = &["measured", "photo", "printed", "assumed", "unknown"];
 
 /// A plain key that may be left out.
 const fn key(name: &'static str, shape: Shape, doc: &'static str) -> Key {

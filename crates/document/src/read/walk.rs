@@ -165,7 +165,7 @@ impl Walker {
                     Some(found) => from = found,
                     None => self.say(
                         item_span,
-                        format!("where `{}` comes from is {}; allowed is one of `measured`, `printed`, `assumed`, `unknown`", key.name, found(item)),
+                        format!("where `{}` comes from is {}; allowed is one of `measured`, `photo`, `printed`, `assumed`, `unknown`", key.name, found(item)),
                     ),
                 },
                 // When it was measured, or by whom: kept for the record, read by people.
@@ -514,6 +514,7 @@ fn is_provenance(key: &Key) -> bool {
 pub(crate) fn provenance_of(word: &str) -> Option<Provenance> {
     match word {
         "measured" => Some(Provenance::Measured),
+        "photo" => Some(Provenance::Photo),
         "printed" => Some(Provenance::Printed),
         "assumed" => Some(Provenance::Assumed),
         "unknown" => Some(Provenance::Unknown),

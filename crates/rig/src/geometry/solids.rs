@@ -119,7 +119,8 @@ pub(super) fn adaptor_bounds(rig: &Rig, own: &Adaptor, socket: &PortRef) -> Opti
         Lie::UpsideDown => [right, left, above, below],
     };
     let bounds = about_socket(rig, socket, size.depth, sides)?;
-    let known = |from: Provenance| matches!(from, Provenance::Measured | Provenance::Printed);
+    let known =
+        |from: Provenance| matches!(from, Provenance::Measured | Provenance::Photo | Provenance::Printed);
     let assumed = own.size.is_assumed()
         || !known(own.lies.from)
         || [own.prongs_left, own.prongs_up].iter().any(|prongs| !known(prongs.from));

@@ -54,6 +54,28 @@ pub(super) fn add(rig: &Rig, form: &Form) -> Made {
 /// What says the values of a new device: what stands by itself first, then where it comes from, then its tables.
 fn device_of(tag: &str, from: &str, values: &Values) -> Vec<Change> {
     let set = |(key, value): &(String, String)| Change::set(Field::device(tag, key), value);
+    changes_of(tag, from, values, &set)
+}
+
+/// As [`device_of`], with lengths that were measured from photographs: what the form says of how surely stands beside each.
+fn photographed(tag: &str, form: &Form, values: &Values) -> Vec<Change> {
+    let set = |(key, value): &(String, String)| {
+        let field = Field::device(tag, key);
+        let within = form.get(&format!("within.{key}")).filter(|within| !within.is_empty());
+        match within.filter(|_| key_at(&field).is_some_and(|key| key.given)) {
+            Some(within) => Change::set(field, Value::noted(value, "photo", format!("± {within} mm"))),
+            None => Change::set(field, value),
+        }
+    };
+    changes_of(tag, "measured", values, &set)
+}
+
+fn changes_of(
+    tag: &str,
+    from: &str,
+    values: &Values,
+    set: &dyn Fn(&(String, String)) -> Change,
+) -> Vec<Change> {
     let mut changes = vec![Change::add(Field::of("device", tag, ""))];
     changes.extend(values.iter().filter(|(key, _)| !key.contains('.')).map(set));
     if !from.is_empty() {
@@ -135,7 +157,7 @@ pub(crate) fn kind(form: &Form, id: &str) -> Made {
     if values.is_empty() {
         return Err("nothing was measured".to_owned());
     }
-    named(format!("keep {id}"), device_of(id, "measured", &values))
+    named(format!("keep {id}"), photographed(id, form, &values))
 }
 
 /// The id of a kind from its title: small letters, digits and hyphens.
@@ -179,7 +201,7 @@ pub(super) fn measure(rig: &Rig, form: &Form) -> Made {
     if values.is_empty() {
         return Err("nothing was measured".to_owned());
     }
-    named(format!("add {tag}, measured"), device_of(&tag, "measured", &values))
+    named(format!("add {tag}, measured"), photographed(&tag, form, &values))
 }
 
 pub(super) fn paste(read: &Read, form: &Form) -> Made {

@@ -31,6 +31,7 @@ pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Pag
         }
         Some("measure") => Open::Measure,
         Some("first") => Open::First(read.first().clone()),
+        Some("photo") => Open::Photo,
         Some("paste") => Open::Paste { rows: String::new(), sheet: crate::paste::Sheet::default() },
         _ => Open::Nothing,
     };

@@ -101,7 +101,18 @@ pub(crate) async fn measure(
                 .find(|id| !taken.contains(id))
                 .unwrap_or(wished);
             let kept = kind(&form, &id).map_err(refuse)?;
+            let named: Vec<(&str, &str)> = ["above", "left", "right", "back", "front"]
+                .into_iter()
+                .filter_map(|name| {
+                    Some((name, form.get(&format!("picture.{name}")).filter(|id| !id.is_empty())?))
+                })
+                .collect();
+            let pictures = super::photo::kept(&bench, named.into_iter())?;
             bench.store.add_kind(&kept).map_err(|error| Refusal::from(error).told_as_data(data))?;
+            if !pictures.is_empty() {
+                let landed = bench.store.keep_pictures(&id, &pictures);
+                landed.map_err(|error| Refusal::from(error).told_as_data(data))?;
+            }
             pairs.push(("kept-kind".to_owned(), id));
         }
         make(&bench, &job, &headers, &Form::new(pairs)).map_err(|refusal| refusal.told_as_data(data))

@@ -17,6 +17,7 @@ pub(crate) mod panel;
 pub(crate) mod papers;
 pub(crate) mod path;
 pub(crate) mod phone;
+pub(crate) mod photo;
 pub(crate) mod place;
 pub(crate) mod power;
 pub(crate) mod print;

@@ -16,8 +16,8 @@ use super::value::{packed, query};
 use crate::acts::writing::first_keys;
 use crate::format_at::is_length;
 
-const FROMS: [Provenance; 4] =
-    [Provenance::Measured, Provenance::Printed, Provenance::Assumed, Provenance::Unknown];
+const FROMS: [Provenance; 5] =
+    [Provenance::Measured, Provenance::Photo, Provenance::Printed, Provenance::Assumed, Provenance::Unknown];
 
 /// What fields are made from.
 pub(crate) struct Fields<'a> {

@@ -24,6 +24,7 @@ pub(crate) enum Open {
         more: usize,
     },
     Measure,
+    Photo,
     Paste {
         rows: String,
         sheet: Sheet,
@@ -48,7 +49,7 @@ impl Gear<'_> {
         let at = |how: &str| format!("{}?add={how}", self.head.to(self.head.place));
         let is = |how: &str| match &self.open {
             Open::Add { .. } => how == "catalogue",
-            Open::Measure => how == "measure",
+            Open::Measure | Open::Photo => how == "measure",
             Open::Paste { .. } => how == "paste",
             Open::First(_) => how == "first",
             Open::Nothing => how.is_empty(),
@@ -81,6 +82,7 @@ impl Gear<'_> {
                     Open::Nothing => {}
                     Open::Add { words, found, usual, more } => { (self.add(words, found, usual, *more)) }
                     Open::Measure => { (self.measure()) }
+                    Open::Photo => { (super::photo::photo(self.head, &self.connectors, roles())) }
                     Open::Paste { rows, sheet } => { (self.paste(rows, sheet)) }
                     Open::First(answer) => { (super::first::first(self.head, answer)) }
                 }
@@ -152,6 +154,7 @@ impl Gear<'_> {
         html! {
             section.panel.measure aria-labelledby="measure-head" {
                 h2 #measure-head { "Measure a new kind" span { "what you type is drawn; leave out what you do not know" } }
+                p.row { a.btn href={ (head.to(head.place)) "?add=photo" } { "From photos on a sheet of paper" } }
                 form #measure method="post" action={ "/job/" (head.job) "/measure" } data-live="" data-view={ "/job/" (head.job) "/measure/view" } {
                     (head.edit_fields("measure"))
                     input type="hidden" name="unit" value=(unit);

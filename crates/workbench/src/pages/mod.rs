@@ -23,6 +23,7 @@ pub(crate) mod panel;
 pub(crate) mod papers;
 pub(crate) mod path;
 pub(crate) mod phone;
+pub(crate) mod photo;
 pub(crate) mod picked;
 pub(crate) mod power;
 pub(crate) mod sheet;

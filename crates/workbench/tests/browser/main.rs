@@ -14,10 +14,14 @@ mod leads;
 mod looks;
 mod panel;
 mod path;
+mod photo;
 mod power;
 #[path = "../it/recorded.rs"]
 mod recorded;
 mod refused;
+#[expect(dead_code, reason = "drawn for more than one crate's tests")]
+#[path = "../../../photo/tests/it/scene.rs"]
+mod scene;
 mod sheet;
 mod shop;
 mod test;

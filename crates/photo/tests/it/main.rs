@@ -1,0 +1,5 @@
+//! Sizes from pictures whose scenes are known.
+
+mod lengths;
+mod refused;
+mod scene;

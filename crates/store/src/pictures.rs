@@ -1,0 +1,34 @@
+//! Pictures that a kind was measured by: they stay in the shop.
+
+use std::path::PathBuf;
+
+use crate::{Store, StoreError};
+
+impl Store {
+    /// The folder of a kind's pictures.
+    pub fn pictures_of(&self, kind: &str) -> Result<PathBuf, StoreError> {
+        crate::names::check(kind)?;
+        Ok(self.folder().join("pictures").join(kind))
+    }
+
+    /// Keeps pictures of a kind, each under its name and as JPEG. Those it had before under the same names go.
+    pub fn keep_pictures(&self, kind: &str, pictures: &[(&str, Vec<u8>)]) -> Result<(), StoreError> {
+        let folder = self.pictures_of(kind)?;
+        let _turn = self.turn()?;
+        let above = self.folder().join("pictures");
+        for made in [&above, &folder] {
+            if made.symlink_metadata().is_err() {
+                std::fs::create_dir(made).map_err(|error| StoreError::file(made, error))?;
+            }
+            self.is_inside(made)?;
+        }
+        for (name, bytes) in pictures {
+            crate::names::check(name)?;
+            let path = folder.join(format!("{name}.jpg"));
+            let beside = folder.join(format!("{name}.jpg.new"));
+            std::fs::write(&beside, bytes).map_err(|error| StoreError::file(&beside, error))?;
+            std::fs::rename(&beside, &path).map_err(|error| StoreError::file(&path, error))?;
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,267 @@
+//! Gear from a photo: pictures come in, points are proposed and dragged, lengths come out.
+
+use std::sync::{Arc, PoisonError};
+
+use axum::Json;
+use axum::body::Bytes;
+use axum::extract::{Path, State};
+use axum::http::{StatusCode, header};
+use axum::response::{IntoResponse, Response};
+use photo::{Above, Before, Face, Known, Length, Paper, Quad, Refusal as Unfit, Sheet, View};
+use pictures::{KEPT, Taken};
+use serde::Deserialize;
+use serde_json::{Value, json};
+use sha2::{Digest, Sha256};
+
+use super::off::off;
+use crate::bench::Bench;
+use crate::error::Refusal;
+
+fn lock(bench: &Bench) -> std::sync::MutexGuard<'_, crate::photos::Photos> {
+    // What it guards is whole after every statement.
+    bench.photos.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// Takes a picture in: the body is the file.
+pub(crate) async fn take(State(bench): State<Arc<Bench>>, body: Bytes) -> Result<Response, Refusal> {
+    off(move || {
+        let id: String = Sha256::digest(&body)
+            .iter()
+            .take(8)
+            .fold(String::new(), |out, byte| out + &format!("{byte:02x}"));
+        let held = lock(&bench).get(&id);
+        let taken = match held {
+            Some(taken) => taken,
+            None => Arc::new(
+                pictures::read(&body)
+                    .map_err(|why| Refusal::senseless(why.to_string()).told_as_data(true))?,
+            ),
+        };
+        let size = json!({ "id": id, "width": taken.picture.width(), "height": taken.picture.height() });
+        lock(&bench).hold(&id, taken);
+        Ok(Json(size).into_response())
+    })
+    .await
+}
+
+fn held(bench: &Bench, id: &str) -> Result<Arc<Taken>, Refusal> {
+    lock(bench).get(id).ok_or_else(|| {
+        Refusal::new(StatusCode::GONE, "this picture is not held any more: choose it again")
+            .told_as_data(true)
+    })
+}
+
+/// A picture as it is shown: smaller, and without what its file says of place and time.
+pub(crate) async fn show(
+    State(bench): State<Arc<Bench>>,
+    Path((_, id)): Path<(String, String)>,
+) -> Result<Response, Refusal> {
+    off(move || {
+        let taken = held(&bench, &id)?;
+        let bytes =
+            pictures::jpeg(&taken.picture, KEPT).map_err(|why| Refusal::senseless(why.to_string()))?;
+        // Its name is made of what is in it.
+        let headers =
+            [(header::CONTENT_TYPE, "image/jpeg"), (header::CACHE_CONTROL, "private, max-age=3600")];
+        Ok((headers, bytes).into_response())
+    })
+    .await
+}
+
+/// Millimetres about the sheet that its squared picture shows, and dots to a millimetre.
+const AROUND: f64 = 30.0;
+const DOTS: f64 = 3.0;
+
+/// The picture from above made square, as its sheet was found last.
+pub(crate) async fn squared(
+    State(bench): State<Arc<Bench>>,
+    Path((_, id)): Path<(String, String)>,
+) -> Result<Response, Refusal> {
+    off(move || {
+        let taken = held(&bench, &id)?;
+        let sheet = lock(&bench).last_sheet(&id);
+        let flat = sheet.and_then(|sheet| photo::squared(&taken.picture, &sheet, AROUND, DOTS));
+        let flat = flat.ok_or_else(|| Refusal::missing("no sheet was found in this picture"))?;
+        let bytes = pictures::jpeg(&flat, KEPT).map_err(|why| Refusal::senseless(why.to_string()))?;
+        Ok(([(header::CONTENT_TYPE, "image/jpeg")], bytes).into_response())
+    })
+    .await
+}
+
+/// A picture with the points on it, as the page knows them; what is left out is looked for.
+#[derive(Deserialize)]
+struct Seen {
+    id: String,
+    face: Option<String>,
+    /// Corners of the sheet that were dragged.
+    corners: Option<Quad>,
+    /// The top edge, or the face.
+    points: Option<Quad>,
+    /// Whether those points were dragged.
+    #[serde(default)]
+    by_hand: bool,
+    jacks: Option<Vec<[f64; 2]>>,
+}
+
+/// What is to be measured.
+#[derive(Deserialize)]
+pub(crate) struct Asked {
+    paper: String,
+    above: Seen,
+    #[serde(default)]
+    sides: Vec<Seen>,
+    /// A height that was typed, in mm.
+    height: Option<f64>,
+}
+
+fn face_of(word: &str) -> Option<Face> {
+    [Face::Front, Face::Right, Face::Back, Face::Left].into_iter().find(|face| face.word() == word)
+}
+
+fn unfit(view: &str, why: &Unfit) -> Value {
+    json!({ "view": view, "why": why.word(), "refused": why.to_string(), "remedy": why.remedy() })
+}
+
+fn sheet_of(bench: &Bench, seen: &Seen, paper: Paper, view: View) -> Result<Result<Sheet, Unfit>, Refusal> {
+    if let Some(sheet) = lock(bench).sheet(&seen.id, paper, view, seen.corners) {
+        return Ok(Ok(sheet));
+    }
+    let taken = held(bench, &seen.id)?;
+    let found = photo::find_sheet(&taken.picture, paper, view, seen.corners, taken.focal_35);
+    if let Ok(sheet) = &found {
+        lock(bench).found(&seen.id, paper, view, seen.corners, sheet);
+    }
+    Ok(found)
+}
+
+fn length(length: Length) -> Value {
+    let tenth = |v: f64| (v * 10.0).round() / 10.0;
+    json!({ "mm": tenth(length.mm), "within": tenth(length.within + 0.05) })
+}
+
+/// Lengths from pictures and points.
+pub(crate) async fn measure(
+    State(bench): State<Arc<Bench>>,
+    Json(asked): Json<Asked>,
+) -> Result<Response, Refusal> {
+    off(move || answer(&bench, &asked).map(|answer| Json(answer).into_response())).await
+}
+
+fn answer(bench: &Bench, asked: &Asked) -> Result<Value, Refusal> {
+    let paper = if asked.paper == "letter" { Paper::Letter } else { Paper::A4 };
+    let mut unfits = Vec::new();
+    let above = match sheet_of(bench, &asked.above, paper, View::Above)? {
+        Ok(sheet) => sheet,
+        Err(why) => return Ok(json!({ "unfit": [unfit("above", &why)] })),
+    };
+    let mut sides = Vec::new();
+    for side in asked.sides.iter().take(4) {
+        let word = side.face.as_deref().unwrap_or_default();
+        let Some(face) = face_of(word) else { continue };
+        match sheet_of(bench, side, paper, View::Side)? {
+            Ok(sheet) => sides.push((face, side, sheet)),
+            Err(why) => unfits.push(unfit(word, &why)),
+        }
+    }
+    let top = held(bench, &asked.above.id)?;
+    let far =
+        |a: [f64; 3], b: [f64; 3]| ((a[0] - b[0]) * (a[0] - b[0]) + (a[1] - b[1]) * (a[1] - b[1])).sqrt();
+    let mut outline = asked.above.points;
+    if outline.is_none() {
+        outline = photo::find_outline(&top.picture, &above, Known::default());
+    }
+    let mut known = Known { height: asked.height, ..Known::default() };
+    let mut before = Vec::new();
+    for (face, side, sheet) in sides {
+        let is_wide = matches!(face, Face::Front | Face::Back);
+        let (points, jacks) = match (side.points, outline) {
+            (Some(points), _) => (Some(points), side.jacks.clone().unwrap_or_default()),
+            (None, Some(outline)) => {
+                let p = outline.map(|p| above.camera.on_level(p, 0.0));
+                let (width, depth) = (far(p[0], p[1]), far(p[0], p[3]));
+                let (wide, deep) = if is_wide { (width, depth) } else { (depth, width) };
+                let taken = held(bench, &side.id)?;
+                match photo::find_side(&taken.picture, &sheet, wide, deep, above.camera.height()) {
+                    Some(found) => (Some(found.face), side.jacks.clone().unwrap_or(found.jacks)),
+                    None => (None, Vec::new()),
+                }
+            }
+            (None, None) => (None, Vec::new()),
+        };
+        let Some(corners) = points else {
+            unfits.push(json!({
+                "view": face.word(),
+                "refused": "the face was not found",
+                "remedy": "drag its four corners into place",
+                "corners": sheet.corners,
+            }));
+            continue;
+        };
+        let [a, b] = [corners[0], corners[1]].map(|p| sheet.camera.on_level(p, 0.0));
+        *(if is_wide { &mut known.width } else { &mut known.depth }) = Some(far(a, b));
+        before.push(Before { face, sheet, corners, jacks, by_hand: side.by_hand });
+    }
+    if asked.above.points.is_none()
+        && let (Some(rough), false) = (outline, before.is_empty())
+    {
+        let rough = Above { sheet: above.clone(), outline: rough, by_hand: false };
+        known.height = photo::measure(&rough, &before, None).height.map(|height| height.mm);
+        outline = photo::find_outline(&top.picture, &above, known).or(outline);
+    }
+    let camera = &above.camera;
+    let mut said = json!({
+        "unfit": unfits,
+        "tilt": camera.tilt().round(),
+        "camera": camera.height().round(),
+        "off": (above.off * 10.0).round() / 10.0,
+        "bend": (camera.bend() * 1000.0).round() / 10.0,
+        "above": { "corners": above.corners, "points": outline },
+        "sides": before
+            .iter()
+            .map(|side| json!({
+                "face": side.face.word(),
+                "corners": side.sheet.corners,
+                "points": side.corners,
+                "jacks": side.jacks,
+            }))
+            .collect::<Vec<_>>(),
+    });
+    let Some(outline) = outline else { return Ok(said) };
+    let above = Above { sheet: above, outline, by_hand: asked.above.by_hand };
+    let found = photo::measure(&above, &before, asked.height);
+    let apart = photo::contradiction(&above, &before);
+    said["width"] = length(found.width);
+    said["depth"] = length(found.depth);
+    said["height"] = found.height.map_or(Value::Null, length);
+    said["jacks"] = found
+        .jacks
+        .iter()
+        .map(|jack| json!({ "face": jack.face.word(), "along": length(jack.along), "high": length(jack.high) }))
+        .collect();
+    let height = found.height.map_or(0.0, |height| height.mm);
+    let flat = |z: f64| outline.map(|p| above.sheet.camera.on_level(p, z)).map(|[x, y, _]| [x, y]);
+    let stands = above.sheet.camera.position();
+    said["flat"] = json!({
+        "sheet": above.sheet.size,
+        "around": AROUND,
+        "rim": flat(0.0),
+        "brought": flat(height),
+        "below": [stands[0], stands[1]],
+    });
+    said["apart"] = json!(if photo::MOST_APART < apart { Some(apart.round()) } else { None });
+    Ok(said)
+}
+
+/// The pictures that a kind was measured by, as they are kept.
+pub(super) fn kept<'a>(
+    bench: &Bench,
+    named: impl Iterator<Item = (&'a str, &'a str)>,
+) -> Result<Vec<(&'a str, Vec<u8>)>, Refusal> {
+    named
+        .map(|(name, id)| {
+            let bytes = pictures::jpeg(&held(bench, id)?.picture, KEPT)
+                .map_err(|why| Refusal::senseless(why.to_string()))?;
+            Ok((name, bytes))
+        })
+        .collect()
+}
