@@ -244,9 +244,11 @@ fn says(item: &Item, value: &Value) -> bool {
         Value::Flag(flag) => item.as_bool() == Some(*flag),
         Value::Whole(number) => item.as_integer() == Some(*number),
         Value::Given { from, .. } if from == "unknown" => item.as_str() == Some("unknown"),
-        Value::Given { is, from } => item.as_table_like().is_some_and(|table| {
+        Value::Given { is, from, note } => item.as_table_like().is_some_and(|table| {
+            let told = table.get("note").and_then(Item::as_str);
             table.get("is").is_some_and(|item| says(item, is))
                 && table.get("from").and_then(Item::as_str) == Some(from)
+                && note.as_deref().is_none_or(|note| told == Some(note))
         }),
         Value::List(texts) => item.as_array().is_some_and(|array| {
             array.iter().map(toml_edit::Value::as_str).eq(texts.iter().map(|text| Some(text.as_str())))
