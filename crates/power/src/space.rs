@@ -89,42 +89,48 @@ pub(crate) fn area(width: Length, depth: Length) -> i64 {
     (width.nm() / NM_PER_MM).saturating_mul(depth.nm() / NM_PER_MM)
 }
 
-/// The maximal rectangles of `shape` that touch none of `blocked` inside.
+/// The maximal rectangles of `shape` that touch none of `blocked` inside, none narrower than [`LEAST`].
+///
+/// From every edge at which one may begin the strip grows to the right: each box that it meets ends the gaps that the box stands in,
+/// and leaves what is beside it. A gap that could have begun further left is no maximal one.
 fn free_rects(shape: &Rect, blocked: &[Rect]) -> Vec<Rect> {
-    let blocked: Vec<&Rect> = blocked.iter().filter(|rect| rect.overlaps(shape)).collect();
-    let mut left: Vec<Length> = blocked.iter().map(|rect| rect.right()).filter(|x| shape.x <= *x).collect();
+    let mut blocked: Vec<&Rect> = blocked.iter().filter(|rect| rect.overlaps(shape)).collect();
+    blocked.sort_by_key(|rect| rect.x);
+    let mut left: Vec<Length> = blocked.iter().map(|rect| rect.right()).collect();
     left.push(shape.x);
-    let mut right: Vec<Length> = blocked.iter().map(|rect| rect.x).filter(|x| *x <= shape.right()).collect();
-    right.push(shape.right());
-    for edges in [&mut left, &mut right] {
-        edges.sort();
-        edges.dedup();
-    }
+    left.sort();
+    left.dedup();
     let mut free: Vec<Rect> = Vec::new();
-    for &x in &left {
-        for &end in right.iter().filter(|end| x + LEAST <= **end) {
-            let strip = Rect { x, width: end - x, ..*shape };
-            let mut within: Vec<&&Rect> = blocked.iter().filter(|rect| rect.overlaps(&strip)).collect();
-            within.sort_by_key(|rect| rect.y);
-            let mut from = shape.y;
-            for rect in within {
-                push_gap(&mut free, &strip, from, rect.y);
-                from = from.max(rect.back());
+    for &x in left.iter().filter(|x| **x + LEAST <= shape.right()) {
+        let begins = |from: Length, to: Length| {
+            x == shape.x || blocked.iter().any(|rect| rect.right() == x && rect.y < to && from < rect.back())
+        };
+        // Each from where to where, and since which edge: boxes whose edges are in line end a gap once.
+        let mut gaps = vec![[shape.y, shape.back(), x]];
+        for rect in blocked.iter().filter(|rect| x < rect.right()) {
+            let mut beside = Vec::with_capacity(gaps.len() + 1);
+            for [from, to, since] in gaps {
+                if to <= rect.y || rect.back() <= from {
+                    beside.push([from, to, since]);
+                    continue;
+                }
+                if since < rect.x && x + LEAST <= rect.x && begins(from, to) {
+                    free.push(Rect { x, y: from, width: rect.x - x, depth: to - from });
+                }
+                let parts = [[from, rect.y, rect.x], [rect.back(), to, rect.x]];
+                beside.extend(parts.into_iter().filter(|[from, to, _]| *from + LEAST <= *to));
             }
-            push_gap(&mut free, &strip, from, shape.back());
+            gaps = beside;
+            if gaps.is_empty() {
+                break;
+            }
+        }
+        for [from, to, _] in gaps.into_iter().filter(|[from, to, _]| begins(*from, *to)) {
+            free.push(Rect { x, y: from, width: shape.right() - x, depth: to - from });
         }
     }
-    let inner = |rect: &Rect| free.iter().any(|other| other != rect && other.holds(rect));
-    let mut whole: Vec<Rect> = free.iter().filter(|rect| !inner(rect)).copied().collect();
-    whole.sort_by_key(|rect| (rect.x, rect.y, rect.width, rect.depth));
-    whole.dedup();
-    whole
-}
-
-fn push_gap(free: &mut Vec<Rect>, strip: &Rect, from: Length, to: Length) {
-    if from + LEAST <= to {
-        free.push(Rect { y: from, depth: to - from, ..*strip });
-    }
+    free.sort_by_key(|rect| (rect.x, rect.y, rect.width, rect.depth));
+    free
 }
 
 /// The box that a brick needs under a deck: its body with room for plugs on each side that has connectors, and its
@@ -192,6 +198,57 @@ mod tests {
             free,
             [rect(0, 0, 100, 300), rect(0, 0, 300, 100), rect(0, 200, 300, 100), rect(200, 0, 100, 300)]
         );
+    }
+
+    /// Every gap of every strip between two edges, without those that another holds.
+    fn by_strips(shape: &Rect, blocked: &[Rect]) -> Vec<Rect> {
+        let edges = |side: fn(&Rect) -> Length, own: Length| {
+            let mut all: Vec<Length> = blocked.iter().map(side).collect();
+            all.push(own);
+            all
+        };
+        let mut free: Vec<Rect> = Vec::new();
+        for x in edges(|rect| rect.right(), shape.x) {
+            for end in edges(|rect| rect.x, shape.right()) {
+                for y in edges(|rect| rect.back(), shape.y) {
+                    for back in edges(|rect| rect.y, shape.back()) {
+                        let found = Rect { x, y, width: end - x, depth: back - y };
+                        let is_large = LEAST <= found.width && LEAST <= found.depth;
+                        if is_large
+                            && shape.holds(&found)
+                            && !blocked.iter().any(|rect| rect.overlaps(&found))
+                        {
+                            free.push(found);
+                        }
+                    }
+                }
+            }
+        }
+        free.sort_by_key(|rect| (rect.x, rect.y, rect.width, rect.depth));
+        free.dedup();
+        let held = |rect: &Rect| free.iter().any(|other| other != rect && other.holds(rect));
+        free.iter().filter(|rect| !held(rect)).copied().collect()
+    }
+
+    #[test]
+    fn free_boxes_are_those_of_all_strips() {
+        let mut state = 20_261_201_u64;
+        let mut lot = |most: u64| {
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            i64::try_from((state >> 33) % most).expect("a small number")
+        };
+        let mut seen = 0;
+        for _ in 0..300 {
+            let count = lot(9);
+            let blocked: Vec<Rect> = (0..count)
+                .map(|_| rect(lot(40) * 10 - 20, lot(30) * 10 - 20, lot(12) * 10, lot(12) * 10))
+                .collect();
+            let shape = rect(0, 0, 360, 240);
+            let found = free_rects(&shape, &blocked);
+            assert_eq!(found, by_strips(&shape, &blocked), "{blocked:?}");
+            seen += found.len();
+        }
+        assert!(1_000 < seen, "{seen} boxes are few");
     }
 
     #[test]
