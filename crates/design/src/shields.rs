@@ -5,9 +5,6 @@ use rig::{Carries, ConnectorFamily, Isolation, LeadClass, Port, PortRef, Role, R
 
 use crate::Design;
 
-/// An end of so much impedance is an amp; a desk or an interface takes less. Common practice, no source.
-const AMP_FROM: f64 = 250e3;
-
 /// The use in which everything is plugged in.
 const ALL_IN: &str = "everything plugged in";
 
@@ -231,10 +228,7 @@ impl Maker<'_> {
         };
         let is_usb = |sink: &Sink| carries(sink, &|run| run.carries == Carries::Usb);
         let is_heard = |sink: &Sink| carries(sink, &|run| run.carries == Carries::Signal);
-        let is_amp = |sink: &Sink| {
-            let by_z = sink.z.value.is_none_or(|z| AMP_FROM <= z.get());
-            is_heard(sink) && !is_usb(sink) && sink.amp.unwrap_or(by_z)
-        };
+        let is_amp = |sink: &Sink| is_heard(sink) && !is_usb(sink) && sink.is_amp();
         let amps = of(&is_amp);
         let desks = of(&|sink: &Sink| is_heard(sink) && !is_amp(sink) && !is_usb(sink));
         let computers = of(&is_usb);

@@ -120,6 +120,7 @@ pub(crate) fn visit(rig: &mut Rig, each: Each<'_>) {
         source.cable.iter_mut().for_each(|cable| self::cable(cable, each));
     }
     for sink in &mut rig.sinks {
+        let is_amp = sink.is_amp();
         let id = sink.id.clone();
         let title = sink.title.to_lowercase();
         let mut put = |key, cell: &mut dyn Cell| {
@@ -139,7 +140,10 @@ pub(crate) fn visit(rig: &mut Rig, each: Each<'_>) {
         put("z", &mut sink.z);
         put("lead", &mut sink.lead);
         put("earthed", &mut sink.earthed);
-        put("phantom", &mut sink.phantom);
+        // An amp puts none on its jack.
+        if !is_amp {
+            put("phantom", &mut sink.phantom);
+        }
         sink.plug.iter_mut().for_each(|plug| self::plug(plug, each));
         sink.cable.iter_mut().for_each(|cable| self::cable(cable, each));
     }

@@ -85,3 +85,14 @@ pub struct Sink {
     /// Whether it puts phantom power on its input.
     pub phantom: Known<bool>,
 }
+
+impl Sink {
+    /// Where nobody says whether a sink is an amp, amps are taken to begin at this input impedance, in ohms; below it a sink
+    /// is a desk. Common practice, no source.
+    const AMP_FROM: f64 = 250e3;
+
+    /// Whether it is an amp: as the document says, else by its impedance; where nobody knows that either, it is one.
+    pub fn is_amp(&self) -> bool {
+        self.amp.unwrap_or_else(|| self.z.value.is_none_or(|z| Self::AMP_FROM <= z.get()))
+    }
+}

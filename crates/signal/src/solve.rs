@@ -32,10 +32,6 @@ use crate::whole::{EVERYTHING_BUT, EVERYTHING_OFF, EVERYTHING_ON, Whole};
 use crate::words::{OUT, loop_out};
 use crate::{advice, branches, hiss, loads, reached, resonance, rings, shares, state, stated, turn};
 
-/// Where nobody says whether a sink is an amp, amps are taken to begin at this input impedance, in ohms; below it a sink is a
-/// desk, and the reference goes into an amp all the same. Common practice, no source.
-const AMP_FROM: f64 = 250e3;
-
 /// So many choices among what excludes each other are all answered for; of more, each is on in one state at least.
 const MOST_WHOLE: usize = 8;
 
@@ -623,10 +619,9 @@ pub(crate) fn reference_load(rig: &rig::Rig, model: &Model, sink: usize) -> f64 
     sinks.find(|sink| is_amp(rig, model, *sink)).and_then(|sink| sink_load(model, sink)).unwrap_or(1e6)
 }
 
-/// Whether a sink is an amp: as the document says, else by its impedance.
+/// Whether a sink is an amp.
 pub(crate) fn is_amp(rig: &rig::Rig, model: &Model, sink: usize) -> bool {
-    let said = rig.sink(&model.sinks[sink].id).and_then(|sink| sink.amp);
-    said.unwrap_or_else(|| sink_load(model, sink).is_none_or(|ohms| AMP_FROM <= ohms))
+    rig.sink(&model.sinks[sink].id).is_none_or(rig::Sink::is_amp)
 }
 
 /// The states to answer for, with everything off first; where the rig names none, with everything on next. A state that
