@@ -204,7 +204,7 @@ fn first_cover(world: &World, end: &End) -> Option<usize> {
     if first != Some(end.thing) {
         return None;
     }
-    let over = |thing: &Thing| thing.boxes.iter().any(|part| covers(part, course));
+    let over = |thing: &Thing| thing.boxes.iter().any(|part| covers(part, thing.surface, course));
     world
         .things
         .iter()
@@ -214,12 +214,12 @@ fn first_cover(world: &World, end: &End) -> Option<usize> {
         .map(|(at, _)| at)
 }
 
-/// Whether a box stands above some stretch of a course, near enough that no hand comes in between.
-fn covers(part: &Bulk, course: &Course) -> bool {
+/// Whether a box stands above some stretch of a course on its deck, near enough that no hand comes in between.
+fn covers(part: &Bulk, surface: Length, course: &Course) -> bool {
     course.corners.windows(2).any(|two| {
         let low = |axis: usize| two[0][axis].min(two[1][axis]);
         let high = |axis: usize| two[0][axis].max(two[1][axis]);
         let is_over = (0..2).all(|axis| low(axis) < part.high[axis] && part.low[axis] < high(axis));
-        is_over && high(2) <= part.low[2] && part.low[2] < high(2) + HAND
+        is_over && surface <= low(2) && high(2) <= part.low[2] && part.low[2] < high(2) + HAND
     })
 }

@@ -13,6 +13,8 @@ pub struct Thing {
     pub boxes: Vec<Bulk>,
     /// The deck that it stands on or hangs under, or that it is.
     pub deck: usize,
+    /// The height of that deck's surface.
+    pub surface: Length,
     /// Whether it hangs under the deck, and is worked at from below.
     pub under: bool,
     /// Whether it is a deck itself.
