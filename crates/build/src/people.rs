@@ -1,7 +1,7 @@
 //! Two people at one board.
 //!
-//! Whoever is free takes the act from which most still hangs, as a rule that comes near the least there can be; it never
-//! needs more than twice that (Graham, *Bounds on multiprocessing timing anomalies*, 1969 [src:GRAHAM-1969]). Two people are
+//! Whoever is free takes the act from which most still hangs. Where places bind nobody, two people then need at most one and
+//! a half times the least there can be (Graham, *Bounds on multiprocessing timing anomalies*, 1969 [src:GRAHAM-1969]). They are
 //! never at one place, and nobody touches the board while mains is on.
 
 use crate::order::Knot;
@@ -97,6 +97,7 @@ impl Web {
         let mut out = Shared { bound: critical.max(total.div_ceil(2)), ..Shared::default() };
         let mut free = [0_u32; 2];
         let mut worked = [0_u32; 2];
+        let mut at_last: [Option<&str>; 2] = [None; 2];
         let mut left: Vec<usize> = order.to_vec();
         let place = |knot: usize| acts[knots[knot].acts[0]].place.as_deref();
         // Knots under way, each with its end.
@@ -125,6 +126,12 @@ impl Web {
                 continue;
             };
             let knot = left.remove(choice);
+            // Who was at that place last goes on there, where both are free.
+            let other = 1 - person;
+            let goes_on =
+                free[other] == now && at_last[other] == place(knot) && at_last[person] != place(knot);
+            let person = if goes_on { other } else { person };
+            at_last[person] = place(knot);
             let mut start = now;
             for act in &knots[knot].acts {
                 out.turns.push(Turn { act: *act, person, start });

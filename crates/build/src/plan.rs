@@ -3,7 +3,7 @@
 use crate::links::links;
 use crate::order::{knots, ordered};
 use crate::people::Web;
-use crate::{Act, Critical, Link, Mode, Reach, Shared, Why, World, reach};
+use crate::{Act, Critical, Link, Mode, Reach, Shared, World, reach};
 
 /// An end that no order reaches.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -103,10 +103,5 @@ impl Plan {
         out.remove(0);
         out.sort_unstable();
         out
-    }
-
-    /// Why an act comes before another, where it does so by itself.
-    pub fn why(&self, before: usize, after: usize) -> Option<&Why> {
-        self.links.iter().find(|link| link.before == before && link.after == after).map(|link| &link.why)
     }
 }

@@ -11,6 +11,7 @@ mod panel;
 mod power;
 pub(crate) mod rates;
 mod stage;
+mod supply;
 mod world;
 
 use std::collections::{BTreeMap, BTreeSet};
@@ -119,10 +120,16 @@ impl Building {
         let act = self.plan.order.get(at)?;
         let of_act = |link: &&::build::Link| link.before == *act && link.why.of_place().is_some();
         let link = self.plan.links.iter().filter(of_act).min_by_key(|link| self.places[link.after])?;
+        let after = self.steps().nth(self.places[link.after]);
+        let raised = after.into_iter().flat_map(|step| &step.does).find_map(|deed| match deed {
+            Deed::Raise(deck) => Some(format!("once deck {deck} is on")),
+            Deed::Stand(_) | Deed::Plug(..) => None,
+        });
+        let when = raised.unwrap_or_else(|| "later".to_owned());
         Some(match &link.why {
-            Why::InHand { thing, .. } => format!("{thing} is in its way later"),
-            Why::Way { thing, hand: true, .. } => format!("no hand gets past {thing} later"),
-            Why::Way { thing, .. } => format!("{thing} is in its way later"),
+            Why::InHand { thing, .. } => format!("{thing} is in its way {when}"),
+            Why::Way { thing, hand: true, .. } => format!("no hand gets past {thing} {when}"),
+            Why::Way { thing, .. } => format!("{thing} is in its way {when}"),
             Why::Under { thing, .. } => format!("{thing} will stand above the lead"),
             Why::Needs(_) | Why::Stands => return None,
         })

@@ -1,6 +1,6 @@
 //! The work order: stage by stage, one line an act.
 
-use design::work_order;
+use design::building;
 
 use crate::block::{Block, Table, blank, cell, figures, share, tick, ticks, wide};
 use crate::part::Part;
@@ -10,7 +10,8 @@ use crate::{PapersInput, cautions, text};
 /// The paper.
 pub(crate) fn order(input: &PapersInput<'_>) -> Part {
     let mut blocks = Vec::new();
-    let stages = work_order(input.design);
+    let building = building(input.design);
+    let stages = &building.stages;
     let count = stages.len();
     let mut number = 0;
     let total: u32 = stages.iter().map(design::Stage::minutes).sum();
@@ -20,7 +21,12 @@ pub(crate) fn order(input: &PapersInput<'_>) -> Part {
         if index == 0 {
             blocks.push(Block::Title(text::ORDER));
             blocks.push(Block::Words(text::minutes_in_all(total)));
+            blocks.push(Block::Words(text::shared(&building)));
             blocks.push(Block::Faint(text::MINUTES_NOTE.to_owned()));
+            if !building.unreached.is_empty() {
+                let lines = building.unreached.iter().map(text::unreached).collect();
+                blocks.push(Block::Boxed(text::UNREACHED.to_owned(), lines, 11.0));
+            }
         }
         let head = text::stage(index + 1, count, &stage.title);
         blocks.push(Block::Head(head, text::minutes(stage.minutes(), left)));
@@ -41,7 +47,7 @@ pub(crate) fn order(input: &PapersInput<'_>) -> Part {
             if index == 0 { "work-order" } else { "" },
             11.0,
             vec![
-                figures(text::ORDER_NUMBER, "", 9.0),
+                figures(text::ORDER_NUMBER, "", 13.0),
                 ticks(text::TICK_DONE),
                 share(text::ACT, 1.0),
                 figures(text::PLANNED, "min", 15.0),
@@ -57,8 +63,9 @@ pub(crate) fn order(input: &PapersInput<'_>) -> Part {
             number += 1;
             let act = cell(step.text.clone());
             let act = if step.hold { cell(text::hold(&step.text)).bold() } else { act };
+            let person = building.hands.get(number - 1).map_or(0, |hand| hand.person.min(1));
             table.row([
-                cell(number.to_string()).faint(),
+                cell(format!("{number} {}", text::PERSON[person])).faint(),
                 tick(),
                 act,
                 cell(step.minutes.to_string()),
@@ -69,7 +76,7 @@ pub(crate) fn order(input: &PapersInput<'_>) -> Part {
         blocks.push(Block::Table(table));
     }
     let mut part = Part::blocks(input, "order", text::ORDER, "-WRK", Lie::Portrait, blocks);
-    part.files.push(values(&stages));
+    part.files.push(values(stages));
     part
 }
 

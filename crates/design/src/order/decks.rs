@@ -6,6 +6,7 @@ use ::build::{Fact, Mode, What};
 use rig::{Deck, Device, FLOOR, PortRef, Role};
 
 use super::stage::{Deed, Stage, Step, end_key, names};
+use super::supply::is_apart;
 use super::world::{self, World, is_fixed_early};
 use super::{power, rates};
 use crate::{Design, Lead, Making};
@@ -38,11 +39,7 @@ impl<'a> Plugging<'a> {
                 // A captive end comes with the thing it is fixed to.
                 let is_mains =
                     power::is_plugged(design, lead, &end.port) || power::is_wall(design, lead, &end.port);
-                if end.has_plug()
-                    && !end.port.port.is_empty()
-                    && !is_mains
-                    && !power::is_apart(design, lead, end)
-                {
+                if end.has_plug() && !end.port.port.is_empty() && !is_mains && !is_apart(design, lead, end) {
                     out.assign(Open { lead, port: &end.port });
                 }
             }

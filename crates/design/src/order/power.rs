@@ -10,6 +10,7 @@ use rig::{Device, LeadClass, PortRef, Role};
 
 use super::rates;
 use super::stage::{Stage, Step, end_key, names};
+use super::supply::{fed, feeds_brick, is_brick, is_early, supply_leads, takes};
 use super::world::World;
 use crate::{Design, Lead, LeadEndAt, Making, outlet_words, spans, tag_words};
 
@@ -438,11 +439,6 @@ fn level(design: &Design, tag: &str) -> usize {
     0
 }
 
-/// Whether a device is a supply on the board.
-fn is_brick(device: &Device) -> bool {
-    device.role == Role::Brick && !device.outside
-}
-
 /// Whether the job says what feeds a supply.
 fn is_fed(design: &Design, brick: &Device) -> bool {
     let is_power = |lead: &&Lead| match lead.class {
@@ -451,47 +447,6 @@ fn is_fed(design: &Design, brick: &Device) -> bool {
     };
     let own = brick.feed.as_ref().is_some_and(|feed| feed.kind == rig::FeedKind::Adaptor);
     own || design.leads.iter().filter(is_power).any(|lead| lead.ends.iter().any(|end| takes(brick, end)))
-}
-
-/// Whether a lead end is where a supply takes its power in: none of its outlets.
-fn takes(brick: &Device, end: &LeadEndAt) -> bool {
-    end.port.device == brick.tag && brick.outlet(&end.port.port).is_none()
-}
-
-/// The ends of a lead that feed something.
-fn fed(lead: &Lead) -> impl Iterator<Item = &LeadEndAt> {
-    lead.ends.iter().filter(|end| end.kind == EndKind::To)
-}
-
-/// The low-voltage supply leads.
-fn supply_leads(design: &Design) -> impl Iterator<Item = &Lead> {
-    design.leads.iter().filter(|lead| lead.run.is_none() && lead.class.is_supply())
-}
-
-fn feeds_brick(design: &Design, lead: &Lead) -> bool {
-    fed(lead).any(|end| design.rig.device(&end.port.device).is_some_and(is_brick))
-}
-
-/// Whether a supply lead comes from something that is there before the devices are set down.
-fn is_early(design: &Design, lead: &Lead) -> bool {
-    lead.ends.iter().filter(|end| end.kind == EndKind::From).all(|end| {
-        design
-            .rig
-            .device(&end.port.device)
-            .is_none_or(|device| device.outside || matches!(device.role, Role::Brick | Role::Strip))
-    })
-}
-
-/// Whether a lead end is plugged with the supplies, apart from the devices: at its supply, at a supply that it feeds, or at
-/// last because it comes from a device.
-pub(super) fn is_apart(design: &Design, lead: &Lead, end: &LeadEndAt) -> bool {
-    lead.run.is_none()
-        && lead.class.is_supply()
-        && match (is_early(design, lead), end.kind) {
-            (true, EndKind::From) => true,
-            (true, EndKind::To) => feeds_brick(design, lead),
-            (false, kind) => kind == EndKind::To,
-        }
 }
 
 /// The mains leads with an end on the board.

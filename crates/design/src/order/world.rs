@@ -7,8 +7,8 @@ use quantity::Length;
 use rig::geometry::{BoxClass, EndKind, Owner, Solid, port_direction};
 use rig::{Device, Face, LeadClass, PortRef, Role};
 
-use super::power;
 use super::stage::end_key;
+use super::supply::is_apart;
 use crate::{Design, Lead, LeadEndAt, Making};
 
 /// How far a plug is pushed in before it sits: jacks about as long as their shank. *Common practice, no source.*
@@ -191,7 +191,7 @@ fn end(design: &Design, things: &[Thing], lead: &Lead, end: &LeadEndAt) -> Optio
     };
     // What has to be metered first goes in where it stands; what leaves a supply is metered at its loose end, too.
     let leaves = end.kind == EndKind::From;
-    let waits = lead.class == LeadClass::Mains || (power::is_apart(design, lead, end) && !leaves);
+    let waits = lead.class == LeadClass::Mains || (is_apart(design, lead, end) && !leaves);
     Some(End {
         key: end_key(&lead.tag, &end.port),
         lead: lead.tag.clone(),

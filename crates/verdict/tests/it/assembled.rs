@@ -240,3 +240,80 @@ fn an_order_that_is_spoilt_is_noticed() {
     let solder = steps.iter().position(|step| step.id.starts_with("solder:signal")).expect("one");
     assert!(swapped(solder, steps.len() - 1).iter().any(|one| one.by == "it is not made yet"));
 }
+
+/// Two devices on two decks, and a hole that lets the cable through and no plug.
+const PULLED: &str = r#"
+format = 1
+[job]
+title = "pulled through"
+[source.guitar]
+pickup = "single-coil"
+lead = "5 m"
+[sink.amp]
+kind = "amp"
+lead = "3 m"
+[leads]
+signal = { cable = "patch-4", plug = "jack-flat" }
+[board]
+title = "two decks"
+[board.deck.main]
+size = { width = "700 mm", depth = "400 mm" }
+thickness = "4 mm"
+clear_below = "30 mm"
+[board.deck.rear]
+size = { width = "700 mm", depth = "260 mm" }
+y = "140 mm"
+level = "95 mm"
+thickness = "5 mm"
+clear_below = "90 mm"
+passage.one = { x = "340 mm", y = "10 mm", width = "12 mm", depth = "12 mm", grommet = true }
+[[device]]
+tag = "A"
+kind = "compact-66x122x50"
+place = { deck = "main", x = "400 mm", y = "4 mm" }
+[[device]]
+tag = "B"
+kind = "compact-66x122x50"
+place = { deck = "rear", x = "200 mm", y = "60 mm" }
+[[run]]
+name = "main"
+stops = ["guitar", "A", "B", "amp"]
+"#;
+
+#[test]
+fn a_lead_whose_plug_does_not_pass_is_finished_after_it_is_pulled_through() {
+    let design = derived("pulled", PULLED).laid();
+    let building = design::building(&design);
+    let steps: Vec<&Step> = building.steps().collect();
+    let lead = design.leads.iter().find(|lead| lead.from().port.device == "A").expect("it leads on");
+    let at = |id: String| {
+        let found = steps.iter().position(|step| step.id == id);
+        found.unwrap_or_else(|| {
+            panic!("no {id}: {:#?}", steps.iter().map(|step| &step.text).collect::<Vec<_>>())
+        })
+    };
+    let tag = &lead.tag;
+    let solder = steps.iter().position(|step| step.id.starts_with("solder:") && step.leads.contains(tag));
+    let order = [
+        solder.expect("it is soldered"),
+        at(format!("plug:{tag}:A.OUT")),
+        at("raise:rear".to_owned()),
+        at(format!("finish:{tag}")),
+        at(format!("plug:{tag}:B.IN")),
+    ];
+    assert!(order.is_sorted(), "{order:?}");
+    assert!(
+        steps[order[0]]
+            .text
+            .ends_with(&format!("of {tag} one end only: it is pulled through its hole first"))
+    );
+    assert!(
+        steps[order[3]].text.starts_with(&format!("Pull {tag} through hole one of deck rear")),
+        "{}",
+        steps[order[3]].text
+    );
+    let minutes = |building: &Building| building.alone;
+    let plain = design::building(&derived("pulled", PULLED));
+    assert_eq!(minutes(&building), minutes(&plain), "the same work, in another order");
+    assert_eq!(stuck(&design, &building).0, []);
+}

@@ -11,6 +11,7 @@ mod hostile;
 mod joining;
 mod leads;
 mod names;
+mod planned;
 mod recorded;
 mod serving;
 mod shop;
