@@ -87,21 +87,24 @@ impl Plan {
         self.links.iter().filter(of_place).collect()
     }
 
-    /// The acts that an act rests on, all the way back.
-    pub fn rests_on(&self, act: usize) -> Vec<usize> {
-        let mut out = vec![act];
-        let mut at = 0;
-        while at < out.len() {
-            let here = out[at];
-            for link in self.links.iter().filter(|link| link.after == here) {
-                if !out.contains(&link.before) {
-                    out.push(link.before);
+    /// The acts that each act rests on, all the way back.
+    pub fn rests(&self) -> Vec<Vec<usize>> {
+        let count = self.order.len();
+        let mut before: Vec<Vec<usize>> = vec![Vec::new(); count];
+        for link in &self.links {
+            before[link.after].push(link.before);
+        }
+        let mut out: Vec<Vec<bool>> = vec![vec![false; count]; count];
+        for act in &self.order {
+            let mut own = vec![false; count];
+            for need in &before[*act] {
+                own[*need] = true;
+                for (mine, theirs) in own.iter_mut().zip(&out[*need]) {
+                    *mine |= theirs;
                 }
             }
-            at += 1;
+            out[*act] = own;
         }
-        out.remove(0);
-        out.sort_unstable();
-        out
+        out.into_iter().map(|own| (0..count).filter(|need| own[*need]).collect()).collect()
     }
 }

@@ -65,6 +65,8 @@ pub struct Building {
     /// The acts as the engine took them, and the place of each in its answer.
     plan: Plan,
     places: Vec<usize>,
+    /// What each act rests on, all the way back, by its place in the order.
+    rests: Vec<Vec<usize>>,
 }
 
 /// An act that is done and stands in the way of another.
@@ -83,11 +85,8 @@ impl Building {
     }
 
     /// The acts that one rests on, all the way back, by their places in the order.
-    pub fn rests_on(&self, at: usize) -> Vec<usize> {
-        let all = self.plan.order.get(at).map(|act| self.plan.rests_on(*act)).unwrap_or_default();
-        let mut out: Vec<usize> = all.into_iter().map(|act| self.places[act]).collect();
-        out.sort_unstable();
-        out
+    pub fn rests_on(&self, at: usize) -> &[usize] {
+        self.rests.get(at).map_or(&[], Vec::as_slice)
     }
 
     /// What must come off again before an act can be done: what is done already and stands in its way.
@@ -234,9 +233,21 @@ fn ordered(design: &Design, stages: Vec<Stage>, world: &world::World) -> Buildin
         critical_minutes: plan.critical.minutes,
         hands,
         unreached,
+        rests: rests(&plan, &places),
         plan,
         places,
     }
+}
+
+/// What each act rests on, by places in the order.
+fn rests(plan: &Plan, places: &[usize]) -> Vec<Vec<usize>> {
+    let mut out: Vec<Vec<usize>> = vec![Vec::new(); places.len()];
+    for (act, needs) in plan.rests().into_iter().enumerate() {
+        let mut own: Vec<usize> = needs.into_iter().map(|need| places[need]).collect();
+        own.sort_unstable();
+        out[places[act]] = own;
+    }
+    out
 }
 
 /// Leads in the order in which the work order plugs them; what it does not name comes last.

@@ -73,7 +73,7 @@ impl<'a> Order<'a> {
         let step = self.steps.get(at).filter(|_| !self.is_done(at))?;
         let rests = self.building.rests_on(at);
         if let Some(hold) =
-            rests.into_iter().find(|before| self.steps[*before].hold && !self.is_done(*before))
+            rests.iter().copied().find(|before| self.steps[*before].hold && !self.is_done(*before))
         {
             return Some(Bar::Hold(hold));
         }

@@ -268,5 +268,5 @@ fn what_is_done_and_in_the_way_comes_off_again() {
     assert!(plan.to_undo(1, &|_| false).is_empty());
     let off = plan.to_undo(1, &|act| act == 2);
     assert_eq!(off.iter().map(|link| link.after).collect::<Vec<_>>(), [2]);
-    assert_eq!(plan.rests_on(2), [0, 1]);
+    assert_eq!(plan.rests(), [vec![], vec![0], vec![0, 1]]);
 }

@@ -42,6 +42,10 @@ pub(super) fn figures(design: &Design, step: &Step) -> Vec<(String, String)> {
         out.push((of.to_owned(), outlet_words(device, outlet)));
     }
     let place = step.device.as_ref().filter(|_| verb == "fix");
+    if let Some(size) = place.and_then(|tag| design.rig.device(tag)?.size.value) {
+        let words = [size.width, size.depth, size.height].map(|side| side.figure_mm(1)).join(" × ");
+        out.push((format!("{of}, size"), format!("{words} mm")));
+    }
     if let Some(place) = place.and_then(|tag| design.rig.device(tag)?.place.as_ref()) {
         let under = if place.under { ", under it" } else { "" };
         let turn = 90 * u32::from(place.quarters);

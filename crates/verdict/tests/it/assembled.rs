@@ -137,7 +137,7 @@ fn ordered(name: &str, building: &Building) {
     let ids: BTreeSet<&str> = steps.iter().map(|step| step.id.as_str()).collect();
     assert_eq!(ids.len(), steps.len(), "{name}: an act stands twice");
     for at in 0..steps.len() {
-        let late: Vec<usize> = building.rests_on(at).into_iter().filter(|need| at <= *need).collect();
+        let late: Vec<usize> = building.rests_on(at).iter().copied().filter(|need| at <= *need).collect();
         assert!(late.is_empty(), "{name}: {} before {:?}", steps[at].id, steps[late[0]].id);
     }
     let minutes: u32 = steps.iter().map(|step| step.minutes).sum();
@@ -148,7 +148,7 @@ fn ordered(name: &str, building: &Building) {
     let mut busy: [Vec<(u32, u32)>; 2] = [Vec::new(), Vec::new()];
     for (at, hand) in building.hands.iter().enumerate() {
         let end = hand.start + steps[at].minutes;
-        for need in building.rests_on(at) {
+        for need in building.rests_on(at).iter().copied() {
             let done = building.hands[need].start + steps[need].minutes;
             assert!(done <= hand.start, "{name}: {} waits for {}", steps[at].id, steps[need].id);
         }
