@@ -132,6 +132,11 @@ const RUNS: &[Run] = &[
         budget: &[("BOARDWRIGHT_SOAK", "10000")],
     },
     Run {
+        name: "random boards put together act by act",
+        filter: "random_boards_go_together_in_their_order",
+        budget: &[("BOARDWRIGHT_SOAK", "2000")],
+    },
+    Run {
         name: "routes on random boards",
         filter: "random_boards_keep_the_rules_of_routing",
         budget: &[("BOARDWRIGHT_SOAK", "2000")],

@@ -25,7 +25,7 @@ const PAPERS: &[(&str, Shows)] = &[
     ("labels", |side| format!("{:?}", labels(side.design))),
     ("panel", |side| format!("{:?}", plates(side.design))),
     ("bill", |side| format!("{:?}{:?}", bill(side.design), side.design.mass.items)),
-    ("order", |side| format!("{:?}", work_order(side.design))),
+    ("order", order),
     ("tests", |side| format!("{:?}", tests(side.design))),
     ("handover", |side| format!("{}{}", layout(side), leads(side.design))),
     ("fault", |side| format!("{}{}", part(side, &["runs"]), leads(side.design))),
@@ -75,4 +75,15 @@ fn power(design: &Design) -> String {
         outlets.collect::<Vec<_>>(),
         devices.map(|device| (&device.power, &device.feed)).collect::<Vec<_>>()
     )
+}
+
+/// What the work order prints of its acts; the figures that they rest on stand on other papers.
+fn order(side: &Side<'_>) -> String {
+    let stages = work_order(side.design);
+    let steps = stages.iter().flat_map(|stage| {
+        stage.steps.iter().map(move |step| {
+            format!("{}{}{}{}{:?}", stage.title, step.text, step.minutes, step.hold, step.at_hand)
+        })
+    });
+    steps.collect()
 }

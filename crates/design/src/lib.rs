@@ -63,7 +63,10 @@ pub use measured::{
     Answer, Kept, Passes, Reads, SIGNATURE, TestRecord, TestRow, TestState, Tested, Verdict, test_rows,
 };
 pub use numbers::{Renumbered, Renumbering, issue_edit, renumber, retire_edit};
-pub use order::{AtHand, Stage, Step, install_order, work_order};
+pub use order::{
+    AtHand, Building, Deciding, Deed, Hand, Stage, Step, Undo, Unreached, building, building_after,
+    install_order, work_order,
+};
 pub use panel::{CutOut, Fixing, Hole, PILOT, Plate, RoundHole, plates};
 pub use resolved::wire::RESOLVED_SCHEMA;
 pub use resolved::{resolved, wire};

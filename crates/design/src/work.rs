@@ -5,18 +5,16 @@ use std::collections::BTreeMap;
 use estimate::{Act, Stage};
 use rig::{LeadClass, Role};
 
-use crate::order::{STRING, is_strung};
+use crate::order::{is_strung, rates};
 use crate::{Design, Lead, Making, is_brought, work_order};
 
-/// Taking in one device: photograph, serial, condition, knob settings. *Common practice, no source.*
+/// Taking in one device: photograph, serial, condition, knob settings, and what of it has to be measured. *Common practice, no source.*
 const INTAKE: u32 = 10;
 /// Laying out: one review with the client, and so much for each device. *Common practice, no source.*
 const LAYOUT: u32 = 60;
 const LAYOUT_PER_DEVICE: u32 = 10;
 /// Printing, checking and binding the papers. *Common practice, no source.*
 const PAPERS: u32 = 45;
-/// One made lead, test and label included: eight minutes (a figure of the trade, no source).
-const LEAD: u32 = 8;
 /// What a joint adds to a lead for each of its legs. *Common practice, no source.*
 const LEG: u32 = 4;
 
@@ -32,21 +30,23 @@ pub fn acts(design: &Design) -> Vec<Act> {
     let theirs = count(design.rig.devices.iter().filter(brought));
     let placed = count(design.rig.devices.iter().filter(|device| !device.outside));
     let mut out = vec![
-        act("intake", "take in a device", Stage::Plan, theirs, INTAKE * theirs),
+        act("intake", "take in and measure a device", Stage::Plan, theirs, INTAKE * theirs),
         act("layout", "lay out, one review", Stage::Plan, 1, LAYOUT + LAYOUT_PER_DEVICE * placed),
     ];
     let made: Vec<&Lead> = design.leads.iter().filter(|lead| lead.making == Making::Made).collect();
     let mut bench: Vec<(&'static str, Act)> = Vec::new();
     for step in work_order(design).iter().flat_map(|stage| stage.steps.iter()) {
         let verb = step.id.split(':').next().unwrap_or_default();
+        // Measuring is part of taking in: a price does not rest on how much is known already.
         // Leads are counted by what they are, below: cutting, sleeves, soldering and metering are one operation.
-        if matches!(verb, "cut" | "sleeve" | "solder" | "meter" | "joint") {
+        if matches!(verb, "measure" | "cut" | "sleeve" | "solder" | "meter" | "finish" | "joint") {
             continue;
         }
         let (operation, title, stage) = operation(&step.id);
         match bench.iter_mut().find(|(known, _)| *known == operation) {
             Some((_, act)) => {
-                act.units += 1;
+                // Deburring is part of drilling a plate.
+                act.units += u32::from(verb != "deburr");
                 act.minutes += step.minutes;
             }
             None => bench.push((operation, act(operation, title, stage, 1, step.minutes))),
@@ -56,7 +56,7 @@ pub fn acts(design: &Design) -> Vec<Act> {
     // The work order drops it when all leads are cut; what it cost stays part of the job.
     if bench.iter().all(|act| act.operation != "string") && made.iter().any(|lead| is_strung(design, lead)) {
         let (name, title, stage) = operation("string");
-        bench.push(act(name, title, stage, 1, STRING));
+        bench.push(act(name, title, stage, 1, rates::STRING));
     }
     bench.extend(self::made(&made));
     bench.push(act("papers", "print and bind the papers", Stage::Handover, 1, PAPERS));
@@ -88,7 +88,7 @@ pub(crate) fn made(leads: &[&Lead]) -> Vec<Act> {
                 &format!("make a {} lead{words}", class.word()),
                 Stage::Leads,
                 count,
-                LEAD * count,
+                rates::LEAD * count,
             )
         })
         .collect();
@@ -109,15 +109,14 @@ fn count<T>(all: impl Iterator<Item = T>) -> u32 {
 /// The operation of a step of the work order, by its id.
 fn operation(id: &str) -> (&'static str, &'static str, Stage) {
     match id.split(':').next().unwrap_or_default() {
-        "measure" => ("measure", "measure what is assumed", Stage::Plan),
         "photograph" | "photo" => ("photograph", "photograph", Stage::Plan),
         "batteries" => ("batteries", "take out batteries", Stage::Plan),
         "string" => ("string", "check lengths by string", Stage::Plan),
         "bar" | "glue" | "punch" => ("mark-out", "mark out a plate", Stage::Panel),
-        "drill" => ("drill", "drill a plate", Stage::Panel),
+        "drill" | "deburr" => ("drill", "drill a plate", Stage::Panel),
         "jacks" => ("jacks", "fit the jacks of a plate", Stage::Panel),
         "wire" => ("wire", "wire an end behind a panel", Stage::Panel),
-        "fix" => ("fix", "fix a device", Stage::Build),
+        "fix" | "raise" => ("fix", "fix a device", Stage::Build),
         "plug" | "lay" => ("plug", "plug or lay a lead", Stage::Build),
         "set" => ("set", "set an outlet", Stage::Build),
         "cap" => ("cap", "cap spare outlets", Stage::Build),

@@ -1,6 +1,6 @@
 //! The work order: stage by stage, one line an act.
 
-use design::work_order;
+use design::{Deciding, building_after};
 
 use crate::block::{Block, Table, blank, cell, figures, share, tick, ticks, wide};
 use crate::part::Part;
@@ -10,7 +10,10 @@ use crate::{PapersInput, cautions, text};
 /// The paper.
 pub(crate) fn order(input: &PapersInput<'_>) -> Part {
     let mut blocks = Vec::new();
-    let stages = stages(input);
+    let deciding =
+        input.measuring.map(|answer| Deciding { values: answer.decides.len(), minutes: answer.minutes() });
+    let building = building_after(input.design, deciding);
+    let stages = &building.stages;
     let count = stages.len();
     let mut number = 0;
     let total: u32 = stages.iter().map(design::Stage::minutes).sum();
@@ -20,7 +23,12 @@ pub(crate) fn order(input: &PapersInput<'_>) -> Part {
         if index == 0 {
             blocks.push(Block::Title(text::ORDER));
             blocks.push(Block::Words(text::minutes_in_all(total)));
+            blocks.push(Block::Words(text::shared(&building)));
             blocks.push(Block::Faint(text::MINUTES_NOTE.to_owned()));
+            if !building.unreached.is_empty() {
+                let lines = building.unreached.iter().map(text::unreached).collect();
+                blocks.push(Block::Boxed(text::UNREACHED.to_owned(), lines, 11.0));
+            }
         }
         let head = text::stage(index + 1, count, &stage.title);
         blocks.push(Block::Head(head, text::minutes(stage.minutes(), left)));
@@ -41,7 +49,7 @@ pub(crate) fn order(input: &PapersInput<'_>) -> Part {
             if index == 0 { "work-order" } else { "" },
             11.0,
             vec![
-                figures(text::ORDER_NUMBER, "", 9.0),
+                figures(text::ORDER_NUMBER, "", 13.0),
                 ticks(text::TICK_DONE),
                 share(text::ACT, 1.0),
                 figures(text::PLANNED, "min", 15.0),
@@ -57,8 +65,9 @@ pub(crate) fn order(input: &PapersInput<'_>) -> Part {
             number += 1;
             let act = cell(step.text.clone());
             let act = if step.hold { cell(text::hold(&step.text)).bold() } else { act };
+            let person = building.hands.get(number - 1).map_or(0, |hand| hand.person.min(1));
             table.row([
-                cell(number.to_string()).faint(),
+                cell(format!("{number} {}", text::PERSON[person])).faint(),
                 tick(),
                 act,
                 cell(step.minutes.to_string()),
@@ -69,24 +78,8 @@ pub(crate) fn order(input: &PapersInput<'_>) -> Part {
         blocks.push(Block::Table(table));
     }
     let mut part = Part::blocks(input, "order", text::ORDER, "-WRK", Lie::Portrait, blocks);
-    part.files.push(values(&stages));
+    part.files.push(values(stages));
     part
-}
-
-/// The stages; where somebody has looked for what decides, only that is measured, in the time it takes.
-fn stages(input: &PapersInput<'_>) -> Vec<design::Stage> {
-    let mut stages = work_order(input.design);
-    let Some(answer) = input.measuring else { return stages };
-    for stage in &mut stages {
-        if answer.decides.is_empty() {
-            stage.steps.retain(|step| step.id != "measure");
-        }
-        for step in stage.steps.iter_mut().filter(|step| step.id == "measure") {
-            step.text = text::measure_first(answer.decides.len());
-            step.minutes = answer.minutes();
-        }
-    }
-    stages
 }
 
 /// The whole order as one table of values.

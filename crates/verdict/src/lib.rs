@@ -7,6 +7,7 @@
 
 mod arrange;
 mod arranged;
+mod assembled;
 mod boards;
 mod choices;
 mod exits;
@@ -20,6 +21,7 @@ mod trials;
 
 pub use arrange::{arrange, straighten};
 pub use arranged::Arranged;
+pub use assembled::{Obstacle, Stuck, assembled};
 pub use boards::{Boards, Fitting, boards};
 pub use choices::{Aim, Choice, Choices, choices};
 pub use json::{boards_json, choices_json, json};

@@ -3,9 +3,8 @@
 //! A tick holds for the figures that it was made for. Where one of them has changed since, the act is open again, and says
 //! what it was done for.
 
-use design::{Design, Lead, Step};
+use design::{Building, Design, Lead, Step, Undo};
 use quantity::{Length, LengthUnit};
-use rig::Face;
 use store::Tick;
 
 use crate::pages::value::length;
@@ -15,9 +14,6 @@ const FOR: &str = " | ";
 /// Between two figures, and between a name and its figure.
 const AND: &str = ";";
 const IS: &str = "=";
-
-/// What an act was done for, or is to be done for: names with their figures.
-pub(crate) type Figures = Vec<(String, String)>;
 
 /// How an act stands.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -41,17 +37,26 @@ pub(crate) enum Bar {
 
 /// The work order with its ticks.
 pub(crate) struct Order<'a> {
+    pub(crate) building: &'a Building,
     pub(crate) steps: Vec<&'a Step>,
     pub(crate) standings: Vec<Standing>,
+    /// The tick of each act that is done.
+    pub(crate) done: Vec<Option<Tick>>,
     design: &'a Design,
     stops: usize,
 }
 
 impl<'a> Order<'a> {
     /// The acts in their order, as they stand by these ticks. `stops` are open.
-    pub(crate) fn new(design: &'a Design, steps: Vec<&'a Step>, ticks: &[Tick], stops: usize) -> Self {
-        let standings = steps.iter().map(|step| standing(design, step, ticks)).collect();
-        Self { steps, standings, design, stops }
+    pub(crate) fn new(design: &'a Design, building: &'a Building, ticks: &[Tick], stops: usize) -> Self {
+        let steps: Vec<&Step> = building.steps().collect();
+        let standings: Vec<Standing> = steps.iter().map(|step| standing(step, ticks)).collect();
+        let done = steps
+            .iter()
+            .zip(&standings)
+            .map(|(step, standing)| last_of(step, ticks).filter(|_| *standing == Standing::Done).cloned())
+            .collect();
+        Self { building, steps, standings, done, design, stops }
     }
 
     pub(crate) fn is_done(&self, at: usize) -> bool {
@@ -63,10 +68,13 @@ impl<'a> Order<'a> {
         self.standings.iter().position(|standing| *standing != Standing::Done).unwrap_or(0)
     }
 
-    /// What keeps an act from being done; nothing where it is done or can be.
+    /// What keeps an act from being done; nothing where it is done or can be. A hold that is open holds all that rests on it.
     pub(crate) fn bar(&self, at: usize) -> Option<Bar> {
         let step = self.steps.get(at).filter(|_| !self.is_done(at))?;
-        if let Some(hold) = (0..at).find(|before| self.steps[*before].hold && !self.is_done(*before)) {
+        let rests = self.building.rests_on(at);
+        if let Some(hold) =
+            rests.iter().copied().find(|before| self.steps[*before].hold && !self.is_done(*before))
+        {
             return Some(Bar::Hold(hold));
         }
         if step.id == APPROVED && 0 < self.stops {
@@ -75,14 +83,63 @@ impl<'a> Order<'a> {
         let lacking = lacking(self.design, step);
         (!lacking.is_empty()).then_some(Bar::Lengths(lacking))
     }
+
+    /// What is done already and stands in the way of an act that is not: it comes off again first.
+    pub(crate) fn to_undo(&self, at: usize) -> Vec<Undo> {
+        if self.is_done(at) {
+            return Vec::new();
+        }
+        // What was done for other figures stands there all the same.
+        self.building.to_undo(at, |other| self.standings[other] != Standing::Open)
+    }
+
+    /// Minutes planned for what is done, and the minutes between its ticks, breaks left out; nothing before two are done.
+    pub(crate) fn logged(&self) -> Option<(u32, u32)> {
+        let mut times: Vec<(i64, u32)> = self
+            .done
+            .iter()
+            .zip(&self.steps)
+            .filter_map(|(tick, step)| Some((minute_of(&tick.as_ref()?.at)?, step.minutes)))
+            .collect();
+        times.sort_unstable();
+        let worked = times.windows(2).filter_map(|two| {
+            let took = two[1].0 - two[0].0;
+            // The first after a break is nobody's guess: neither planned nor logged.
+            (took <= BREAK).then_some((two[1].1, u32::try_from(took).unwrap_or(0)))
+        });
+        let (planned, logged, count) =
+            worked.fold((0, 0, 0), |(a, b, count), (planned, took)| (a + planned, b + took, count + 1));
+        (0 < count).then_some((planned, logged))
+    }
+}
+
+/// Between two ticks that are farther apart, somebody was away: so many minutes.
+const BREAK: i64 = 120;
+
+/// Minutes of a time as the journal writes it, from some day on: `2026-03-02T14:05:00Z`.
+fn minute_of(at: &str) -> Option<i64> {
+    let (day, time) = at.split_once('T')?;
+    let mut day = day.split('-').map(str::parse::<i64>);
+    let (year, month, date) = (day.next()?.ok()?, day.next()?.ok()?, day.next()?.ok()?);
+    let mut time = time.trim_end_matches('Z').split(':').map(str::parse::<i64>);
+    let (hour, minute) = (time.next()?.ok()?, time.next()?.ok()?);
+    // Days of the civil calendar, the year beginning in March.
+    let (year, month) = if month <= 2 { (year - 1, month + 9) } else { (year, month - 3) };
+    let days = 365 * year + year / 4 - year / 100 + year / 400 + (153 * month + 2) / 5 + date;
+    Some((days * 24 + hour) * 60 + minute)
+}
+
+/// The time of day of a tick.
+pub(crate) fn time_of(tick: &Tick) -> &str {
+    tick.at.get(11..16).unwrap_or(&tick.at)
 }
 
 /// The hold at which the player signs.
 const APPROVED: &str = "hold:approved";
 
 /// What of an act's ticks is to be taken back, and under which name it is ticked now.
-pub(crate) fn mark(design: &Design, step: &Step) -> String {
-    let figures = figures(design, step);
+pub(crate) fn mark(step: &Step) -> String {
+    let figures = &step.figures;
     if figures.is_empty() {
         return step.id.clone();
     }
@@ -100,55 +157,26 @@ pub(crate) fn ticks_of<'t>(step: &'t Step, ticks: &'t [Tick]) -> impl Iterator<I
     ticks.iter().filter(move |tick| tick.done && is_of(tick))
 }
 
-fn standing(design: &Design, step: &Step, ticks: &[Tick]) -> Standing {
-    let Some(last) = ticks_of(step, ticks).max_by(|a, b| a.at.cmp(&b.at)) else { return Standing::Open };
+fn last_of<'t>(step: &'t Step, ticks: &'t [Tick]) -> Option<&'t Tick> {
+    ticks_of(step, ticks).max_by(|a, b| a.at.cmp(&b.at))
+}
+
+fn standing(step: &Step, ticks: &[Tick]) -> Standing {
+    let Some(last) = last_of(step, ticks) else { return Standing::Open };
     // A tick without figures says nothing of them.
     let Some(then) = last.step[step.id.len()..].strip_prefix(FOR) else { return Standing::Done };
     let then: Vec<(&str, &str)> = then.split(AND).filter_map(|one| one.split_once(IS)).collect();
-    let changed: Vec<_> = figures(design, step)
-        .into_iter()
+    let plain = |text: &str| text.replace([';', '='], " ");
+    let changed: Vec<_> = step
+        .figures
+        .iter()
         .filter_map(|(name, now)| {
-            let was = then.iter().find(|(known, _)| *known == name).map(|(_, was)| (*was).to_owned());
-            (was.as_ref() != Some(&now)).then_some((name, was, now))
+            let was = then.iter().find(|(known, _)| *known == plain(name)).map(|(_, was)| (*was).to_owned());
+            (was.as_deref() != Some(plain(now).as_str())).then(|| (name.clone(), was, now.clone()))
         })
         .collect();
     if changed.is_empty() { Standing::Done } else { Standing::Changed(changed) }
 }
-
-/// The figures that an act rests on: lengths of its leads, the place of what is set down, the holes of a plate.
-fn figures(design: &Design, step: &Step) -> Figures {
-    let mut out = Figures::new();
-    for lead in leads_of(design, step) {
-        out.extend(parts(lead).into_iter().filter_map(|(part, cut)| Some((part, cut?.to_string()))));
-    }
-    let (verb, of) = step.id.split_once(':').unwrap_or((step.id.as_str(), ""));
-    let place = step.device.as_ref().filter(|_| verb == "fix");
-    if let Some(place) = place.and_then(|tag| design.rig.device(tag)?.place.as_ref()) {
-        let under = if place.under { ", under it" } else { "" };
-        let turn = 90 * u32::from(place.quarters);
-        out.push((format!("{of}, deck"), format!("{}, turned {turn}°{under}", place.deck)));
-        out.push((format!("{of}, from the left"), place.x.to_string()));
-        out.push((format!("{of}, from the front"), place.y.to_string()));
-    }
-    if PLATE.contains(&verb) {
-        let face = |face: Face| face.word();
-        let plates = design::plates(design);
-        let own = plates.iter().filter(|plate| format!("{}:{}", plate.panel, face(plate.face)) == of);
-        for hole in own.flat_map(|plate| &plate.holes) {
-            let said = |value: rig::Known<Length>| value.value.map(|value| value.to_string());
-            let figures = [("right", hole.x), ("up", hole.y), ("wide", hole.diameter)];
-            out.extend(
-                figures
-                    .into_iter()
-                    .filter_map(|(what, value)| Some((format!("{}, {what}", hole.port), said(value)?))),
-            );
-        }
-    }
-    out
-}
-
-/// Acts on a plate that follow its holes.
-const PLATE: &[&str] = &["glue", "punch", "drill", "jacks"];
 
 fn leads_of<'a>(design: &'a Design, step: &'a Step) -> impl Iterator<Item = &'a Lead> {
     step.leads.iter().filter_map(|tag| design.leads.iter().find(|lead| lead.tag == *tag))

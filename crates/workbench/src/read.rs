@@ -78,6 +78,7 @@ pub(crate) struct Late {
     laid: OnceLock<Design>,
     since: OnceLock<Option<Changed>>,
     first: OnceLock<measure::Answer>,
+    building: OnceLock<design::Building>,
 }
 
 impl Read {
@@ -141,6 +142,15 @@ impl Read {
     pub(crate) fn first(&self) -> &measure::Answer {
         let config = measure::Config::QUICK;
         self.late.first.get_or_init(|| measure::first(&self.design.rig, &self.design.limits, config))
+    }
+
+    /// The work order, with what is worth measuring first.
+    pub(crate) fn building(&self) -> &design::Building {
+        self.late.building.get_or_init(|| {
+            let first = self.first();
+            let deciding = design::Deciding { values: first.decides.len(), minutes: first.minutes() };
+            design::building_after(self.laid(), Some(deciding))
+        })
     }
 
     /// The design with its leads laid.

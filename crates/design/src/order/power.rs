@@ -4,14 +4,15 @@
 
 use std::collections::BTreeSet;
 
+use ::build::What;
 use rig::geometry::EndKind;
 use rig::{Device, LeadClass, PortRef, Role};
 
-use super::stage::{Stage, names};
+use super::rates;
+use super::stage::{Stage, Step, end_key, names};
+use super::supply::{fed, feeds_brick, is_brick, is_early, supply_leads, takes};
+use super::world::World;
 use crate::{Design, Lead, LeadEndAt, Making, outlet_words, spans, tag_words};
-
-/// The least minutes for metering some ends. *Common practice, no source.*
-const METERING: u32 = 5;
 
 pub(super) fn mains(design: &Design) -> Stage {
     let title = if on_board(design).any(|lead| lead.ends.iter().any(LeadEndAt::is_wired)) {
@@ -19,10 +20,12 @@ pub(super) fn mains(design: &Design) -> Stage {
     } else {
         "Mains: ready-made, approved units only"
     };
-    let mut stage = Stage::new("mains", title);
+    let mut stage = Stage::new("mains", title).on("board");
     for device in design.rig.devices.iter().filter(|device| device.role == Role::Strip && !device.outside) {
-        let step = stage.act(format!("fix:{}", device.tag), 10, format!("Fix {}, unplugged", device.tag));
-        step.device = Some(device.tag.clone());
+        stage
+            .act(format!("fix:{}", device.tag), rates::FIX, format!("Fix {}, unplugged", device.tag))
+            .hand(names(&["screws", "screwdriver"]))
+            .stands(&device.tag);
     }
     for device in &design.rig.devices {
         own_adaptor(design, device, &mut stage);
@@ -31,7 +34,11 @@ pub(super) fn mains(design: &Design) -> Stage {
         let names: Vec<String> = sockets.iter().map(|socket| socket.at.to_string()).collect();
         let by: Vec<String> = by.iter().map(ToString::to_string).collect();
         let text = format!("Keep {} empty: covered by {}", names.join(", "), by.join(" and "));
-        stage.act(format!("keep:{}", names[0]), 1, text);
+        let step = stage.act(format!("keep:{}", names[0]), rates::KEEP, text);
+        for strip in sockets.iter().map(|socket| &socket.at.device) {
+            step.wants(What::Stands, strip);
+        }
+        step.gives(What::Laid, "");
     }
     for lead in design.leads.iter().filter(|lead| !lead.through.is_empty()) {
         let text = format!(
@@ -40,7 +47,11 @@ pub(super) fn mains(design: &Design) -> Stage {
             lead.tag,
             lead.through_words()
         );
-        stage.act(format!("pass:{}", lead.tag), 10, text).leads = vec![lead.tag.clone()];
+        let step = stage.act(format!("pass:{}", lead.tag), rates::PASS, text);
+        step.of([lead.tag.as_str()]).gives(What::Laid, &lead.tag).gives(What::Laid, "");
+        for gland in &lead.through {
+            step.wants(What::Stands, &gland.device);
+        }
     }
     // What can be unplugged at both ends and goes to the wall is laid by nobody: it comes with the first switching on.
     let is_laid = |lead: &&Lead| {
@@ -49,9 +60,12 @@ pub(super) fn mains(design: &Design) -> Stage {
     };
     for lead in on_board(design).filter(is_laid).filter(|lead| lead.through.is_empty()) {
         let tag = &lead.tag;
-        let step =
-            stage.act(format!("lay:{tag}"), 5, format!("Lay {tag}, tie it; nothing plugged to the wall"));
-        step.leads = vec![tag.clone()];
+        let step = stage.act(
+            format!("lay:{tag}"),
+            rates::LAY,
+            format!("Lay {tag}, tie it; nothing plugged to the wall"),
+        );
+        step.of([tag.as_str()]).hand(names(&["ties"])).gives(What::Laid, tag).gives(What::Laid, "");
     }
     stage
 }
@@ -73,7 +87,10 @@ pub(super) fn terminals(design: &Design, panel: &Device, stage: &mut Stage) {
                 end.port,
                 lead.others(leg)
             );
-            stage.act(format!("wire:{}:{}", lead.tag, end.port), 20, text).leads = vec![lead.tag.clone()];
+            let step = stage.act(format!("wire:{}:{}", lead.tag, end.port), rates::TERMINALS, text);
+            step.of([lead.tag.as_str()]).plugs(&lead.tag, &end.port);
+            step.wants(What::Fitted, &panel.tag).gives(What::Wired, &panel.tag);
+            step.hand(names(&["ferrules", "crimper", "screwdriver"]));
             any.push(lead.tag.as_str());
         }
     }
@@ -84,7 +101,9 @@ pub(super) fn terminals(design: &Design, panel: &Device, stage: &mut Stage) {
             panel.tag,
             spans(&any)
         );
-        stage.hold(format!("hold:earth:{}", panel.tag), 10, text);
+        let step = stage.hold(format!("hold:earth:{}", panel.tag), rates::EARTH, text);
+        step.hand(names(&["earth tester"])).about(&panel.tag);
+        step.wants(What::Wired, &panel.tag).gives(What::Earthed, &panel.tag);
     }
 }
 
@@ -107,21 +126,31 @@ fn own_adaptor(design: &Design, device: &Device, stage: &mut Stage) {
             "Shorten the lead of {tag}’s adaptor to {} mm, unplugged, and put the same plug back on; agreed: {consent}",
             left.figure_mm(0)
         );
-        stage.act(format!("shorten:{tag}"), 15, text).device = Some(tag.clone());
+        let step = stage.act(format!("shorten:{tag}"), rates::SHORTEN, text).about(tag);
+        step.gives(What::Prepared, &format!("shorten {tag}"));
     }
     let text = format!("Put the adaptor of {tag} into {socket}{lies}{held}; nothing plugged to the wall");
-    stage.act(format!("adaptor:{tag}"), 5, text).device = Some(tag.clone());
+    let step = stage.act(format!("adaptor:{tag}"), rates::ADAPTOR, text).about(tag);
+    step.wants(What::Stands, &socket.device).wants(What::Prepared, &format!("shorten {tag}"));
+    step.gives(What::Laid, "");
 }
 
-pub(super) fn supplies(design: &Design) -> Stage {
-    let mut stage = Stage::new("supplies", "Supplies");
+pub(super) fn supplies(design: &Design, world: &World) -> Stage {
+    let mut stage = Stage::new("supplies", "Supplies").on("board");
     let bricks: Vec<&Device> = design.rig.devices.iter().filter(|device| is_brick(device)).collect();
     for device in &bricks {
-        let step = stage.act(format!("fix:{}", device.tag), 10, format!("Fix {}", device.tag));
-        step.device = Some(device.tag.clone());
-        if device.place.as_ref().is_some_and(|place| place.under) {
-            step.at_hand = names(&["bracket", "screws"]);
-        }
+        in_hand(design, world, device, &mut stage);
+        let under = device.place.as_ref().is_some_and(|place| place.under);
+        let (text, hand) = if under {
+            (
+                format!("Hang {} under the deck, in its bracket", device.tag),
+                ["bracket", "screws", "screwdriver"],
+            )
+        } else {
+            (format!("Fix {}", device.tag), ["fastener", "screws", "screwdriver"])
+        };
+        let step = stage.act(format!("fix:{}", device.tag), rates::FIX, text);
+        step.stands(&device.tag).hand(names(&hand));
         for outlet in device.outlets.iter().filter(|outlet| outlet.settings.len() > 1) {
             let port = PortRef::new(&device.tag, &outlet.name);
             let Some(load) = design.outlets.iter().find(|load| load.outlet == port) else { continue };
@@ -132,22 +161,32 @@ pub(super) fn supplies(design: &Design) -> Stage {
                     "Find out first what {} needs from {port}; its lead stays out until {port} is set to that",
                     load.devices.join(" and ")
                 );
-                stage.hold(id, 5, text);
+                let step = stage.hold(id, rates::FIND_OUT, text).about(&device.tag);
+                step.wants(What::Stands, &device.tag).gives(What::Set, &device.tag);
             } else {
                 let text = format!("Set {port} to {}; photograph, tape over", outlet_words(device, outlet));
-                stage.act(id, 2, text).device = Some(device.tag.clone());
+                let step = stage.act(id, rates::SET, text).about(&device.tag);
+                step.wants(What::Stands, &device.tag).gives(What::Set, &device.tag);
             }
         }
     }
     for lead in on_board(design) {
         for end in lead.ends.iter().filter(|end| end.has_plug() && !is_beside(design, &end.port)) {
             let text = format!("Plug {} into {}; nothing plugged to the wall", lead.tag, end.port);
-            stage.act(format!("plug:{}:{}", lead.tag, end.port), 1, text).leads = vec![lead.tag.clone()];
+            let step = stage.act(format!("plug:{}:{}", lead.tag, end.port), rates::PLUG, text);
+            step.of([lead.tag.as_str()]).plugs(&lead.tag, &end.port);
+            step.wants(What::Laid, &lead.tag).gives(What::Laid, "");
         }
     }
     if on(design).is_some() {
         let text = "Mains looked at and tested by a competent person (licensed where required)";
-        stage.hold("hold:mains", 20, text);
+        let step = stage.hold("hold:mains", rates::MAINS, text);
+        // All that mains comes to is in: leads and adaptors laid and plugged, panels closed, strips and supplies fixed.
+        step.wants(What::Laid, "").gives(What::Mains, "");
+        let fixed = |device: &&Device| matches!(device.role, Role::Strip | Role::Brick | Role::Panel);
+        for device in design.rig.devices.iter().filter(fixed) {
+            step.wants(What::Stands, &device.tag);
+        }
     }
     // One supply after the other where one feeds the next: each is metered before what hangs on it.
     for level in 0..=bricks.iter().map(|brick| level(design, &brick.tag)).max().unwrap_or(0) {
@@ -167,7 +206,9 @@ pub(super) fn supplies(design: &Design) -> Stage {
                 "Put in what feeds {}, as its plate says: nothing in this job says what; nothing plugged to the wall",
                 brick.tag
             );
-            stage.act(format!("feed:{}", brick.tag), 2, text).device = Some(brick.tag.clone());
+            let step = stage.act(format!("feed:{}", brick.tag), rates::FEED, text).about(&brick.tag);
+            step.wants(What::Stands, &brick.tag).wants(What::Mains, "");
+            step.gives(What::In, &format!("feed {}", brick.tag));
         }
         if here.is_empty() {
             continue;
@@ -176,19 +217,75 @@ pub(super) fn supplies(design: &Design) -> Stage {
         let whose =
             if live.len() == bricks.len() { String::new() } else { format!(" of {}", live.join(", ")) };
         switch(design, &mut stage, &format!("outlets{of}"), true);
-        let text = format!("Meter every outlet{whose}, volts and polarity, before any lead is plugged");
-        stage.hold(format!("hold:outlets{of}"), 15, text);
+        let is_in = |lead: &&Lead| {
+            let from = lead.ends.iter().filter(|end| end.kind == EndKind::From);
+            from.filter(|end| here.iter().any(|brick| brick.tag == end.port.device))
+                .any(|end| world.in_hand(&lead.tag, &end.port).is_some())
+        };
+        let plugged: Vec<&str> = supply_leads(design).filter(is_in).map(|lead| lead.tag.as_str()).collect();
+        let text = if plugged.is_empty() {
+            format!("Meter every outlet{whose}, volts and polarity, before any lead is plugged")
+        } else {
+            format!(
+                "Meter every outlet{whose}, volts and polarity, before any other lead is plugged; {} at the loose end",
+                spans(&plugged)
+            )
+        };
+        let step = stage.hold(format!("hold:outlets{of}"), rates::OUTLETS, text);
+        step.hand(names(&["meter"])).wants(What::Mains, "");
+        for brick in &here {
+            step.wants(What::Set, &brick.tag).wants(What::Stands, &brick.tag);
+            step.wants(What::In, &format!("feed {}", brick.tag)).gives(What::Outlets, &brick.tag);
+        }
+        for lead in &feeds {
+            for end in fed(lead) {
+                step.wants(What::In, &end_key(&lead.tag, &end.port));
+            }
+        }
         switch(design, &mut stage, &format!("outlets{of}"), false);
     }
     stage
 }
 
+/// Whether all ends of a lead at its supply go in while the supply is in the hand.
+fn is_in_hand(world: &World, lead: &Lead) -> bool {
+    let mut from = lead.ends.iter().filter(|end| end.kind == EndKind::From && end.has_plug());
+    from.any(|end| world.in_hand(&lead.tag, &end.port).is_some())
+}
+
+/// The leads that go into a supply while it is in the hand: something is in their way where it will be.
+fn in_hand(design: &Design, world: &World, brick: &Device, stage: &mut Stage) {
+    let is_of =
+        |lead: &&Lead| is_early(design, lead) && !feeds_brick(design, lead) && is_in_hand(world, lead);
+    for lead in supply_leads(design).filter(is_of) {
+        let from: Vec<&LeadEndAt> = lead
+            .ends
+            .iter()
+            .filter(|end| end.kind == EndKind::From && end.has_plug() && end.port.device == brick.tag)
+            .collect();
+        let Some(first) = from.first() else { continue };
+        let by = from.iter().find_map(|end| world.in_hand(&lead.tag, &end.port)).unwrap_or_default();
+        let ports: Vec<String> = from.iter().map(|end| end.port.to_string()).collect();
+        let (tag, of) = (&lead.tag, &brick.tag);
+        let text = format!(
+            "Plug {tag} into {} while {of} is in your hand: {by} is in its way later; its other end stays loose",
+            ports.join(" and ")
+        );
+        let step = stage.act(format!("plug:{tag}:{}", first.port), rates::PLUG, text);
+        step.of([tag.as_str()]).about(of).wants(What::Metered, tag);
+        for end in from {
+            step.plugs(tag, &end.port);
+        }
+    }
+}
+
 /// The supply leads to devices: in at the supply, metered at the loose end, and only then into a device.
-pub(super) fn ends(design: &Design) -> Stage {
-    let mut stage = Stage::new("ends", "Supply leads, loose at the devices");
+pub(super) fn ends(design: &Design, world: &World) -> Stage {
+    let mut stage = Stage::new("ends", "Supply leads, loose at the devices").on("board");
     let leads: Vec<&Lead> =
         supply_leads(design).filter(|lead| is_early(design, lead) && !feeds_brick(design, lead)).collect();
-    plug(design, &mut stage, &leads, EndKind::From);
+    let later: Vec<&Lead> = leads.iter().copied().filter(|lead| !is_in_hand(world, lead)).collect();
+    plug(design, &mut stage, &later, EndKind::From);
     if !leads.is_empty() {
         metered(design, &mut stage, &leads, "ends");
     }
@@ -197,7 +294,7 @@ pub(super) fn ends(design: &Design) -> Stage {
 
 /// The supply leads that come from a device of a run, not from a supply: each when what it comes from is fed.
 pub(super) fn late(design: &Design) -> Stage {
-    let mut stage = Stage::new("late", "Supply leads from device to device");
+    let mut stage = Stage::new("late", "Supply leads from device to device").on("board");
     let mut left: Vec<&Lead> = supply_leads(design).filter(|lead| !is_early(design, lead)).collect();
     // Each round brings one more step along a row of devices.
     while !left.is_empty() {
@@ -237,11 +334,18 @@ fn plug(design: &Design, stage: &mut Stage, leads: &[&Lead], kind: EndKind) {
         let tag = &lead.tag;
         let step = stage.act(
             format!("plug:{tag}:{}", first.port),
-            1,
+            rates::PLUG,
             format!("Plug {tag} into {}{loose}", ports.join(" and ")),
         );
-        step.leads = vec![tag.clone()];
+        step.of([tag.as_str()]).wants(What::Metered, tag).wants(What::Mains, "");
         step.device = design.rig.device(&first.port.device).map(|device| device.tag.clone());
+        for end in ends {
+            step.plugs(tag, &end.port).wants(What::Stands, &end.port.device);
+            match kind {
+                EndKind::From => step.wants(What::Outlets, &end.port.device),
+                EndKind::To => step.wants(What::LooseEnd, tag),
+            };
+        }
     }
 }
 
@@ -252,20 +356,32 @@ fn metered(design: &Design, stage: &mut Stage, leads: &[&Lead], of: &str) {
         leads.iter().copied().partition(|lead| special_words(design, lead).is_some());
     if !plain.is_empty() {
         let tags: Vec<&str> = plain.iter().map(|lead| lead.tag.as_str()).collect();
-        let minutes = u32::try_from(plain.len()).unwrap_or(u32::MAX).max(METERING);
+        let minutes = u32::try_from(plain.len()).unwrap_or(u32::MAX).max(rates::LOOSE_ENDS);
         let text = format!(
             "Meter the loose end of {}, volts and polarity against the DC list, before it goes into a device",
             spans(&tags)
         );
-        stage.hold(format!("hold:{of}"), minutes, text).leads =
-            tags.iter().map(ToString::to_string).collect();
+        let step = stage.hold(format!("hold:{of}"), minutes, text);
+        step.of(tags.iter().copied());
+        for lead in &plain {
+            loose(step, lead);
+        }
     }
     for lead in special {
         let words = special_words(design, lead).unwrap_or_default();
         let text = format!("Meter the loose end of {}: {words}", lead.tag);
-        stage.hold(format!("hold:end:{}", lead.tag), 2, text).leads = vec![lead.tag.clone()];
+        let step = stage.hold(format!("hold:end:{}", lead.tag), rates::HARMFUL_END, text);
+        loose(step.of([lead.tag.as_str()]), lead);
     }
     switch(design, stage, of, false);
+}
+
+/// The loose end of a lead is metered once its other end is in, and what feeds that is live.
+fn loose(step: &mut Step, lead: &Lead) {
+    step.hand(names(&["meter"])).wants(What::Mains, "").gives(What::LooseEnd, &lead.tag);
+    for end in lead.ends.iter().filter(|end| end.kind == EndKind::From) {
+        step.wants(What::In, &end_key(&lead.tag, &end.port)).wants(What::Outlets, &end.port.device);
+    }
 }
 
 /// What the loose end of a lead must show that would harm another device, or of which nobody knows what it gives.
@@ -323,11 +439,6 @@ fn level(design: &Design, tag: &str) -> usize {
     0
 }
 
-/// Whether a device is a supply on the board.
-fn is_brick(device: &Device) -> bool {
-    device.role == Role::Brick && !device.outside
-}
-
 /// Whether the job says what feeds a supply.
 fn is_fed(design: &Design, brick: &Device) -> bool {
     let is_power = |lead: &&Lead| match lead.class {
@@ -336,47 +447,6 @@ fn is_fed(design: &Design, brick: &Device) -> bool {
     };
     let own = brick.feed.as_ref().is_some_and(|feed| feed.kind == rig::FeedKind::Adaptor);
     own || design.leads.iter().filter(is_power).any(|lead| lead.ends.iter().any(|end| takes(brick, end)))
-}
-
-/// Whether a lead end is where a supply takes its power in: none of its outlets.
-fn takes(brick: &Device, end: &LeadEndAt) -> bool {
-    end.port.device == brick.tag && brick.outlet(&end.port.port).is_none()
-}
-
-/// The ends of a lead that feed something.
-fn fed(lead: &Lead) -> impl Iterator<Item = &LeadEndAt> {
-    lead.ends.iter().filter(|end| end.kind == EndKind::To)
-}
-
-/// The low-voltage supply leads.
-fn supply_leads(design: &Design) -> impl Iterator<Item = &Lead> {
-    design.leads.iter().filter(|lead| lead.run.is_none() && lead.class.is_supply())
-}
-
-fn feeds_brick(design: &Design, lead: &Lead) -> bool {
-    fed(lead).any(|end| design.rig.device(&end.port.device).is_some_and(is_brick))
-}
-
-/// Whether a supply lead comes from something that is there before the devices are set down.
-fn is_early(design: &Design, lead: &Lead) -> bool {
-    lead.ends.iter().filter(|end| end.kind == EndKind::From).all(|end| {
-        design
-            .rig
-            .device(&end.port.device)
-            .is_none_or(|device| device.outside || matches!(device.role, Role::Brick | Role::Strip))
-    })
-}
-
-/// Whether a lead end is plugged with the supplies, apart from the devices: at its supply, at a supply that it feeds, or at
-/// last because it comes from a device.
-pub(super) fn is_apart(design: &Design, lead: &Lead, end: &LeadEndAt) -> bool {
-    lead.run.is_none()
-        && lead.class.is_supply()
-        && match (is_early(design, lead), end.kind) {
-            (true, EndKind::From) => true,
-            (true, EndKind::To) => feeds_brick(design, lead),
-            (false, kind) => kind == EndKind::To,
-        }
 }
 
 /// The mains leads with an end on the board.
@@ -419,16 +489,18 @@ fn on(design: &Design) -> Option<String> {
 pub(super) fn switch(design: &Design, stage: &mut Stage, of: &str, is_on: bool) {
     let Some(leads) = on(design) else { return };
     if is_on {
+        stage.run = Some(of.to_owned());
         let text = format!(
             "Mains on: {leads} into the wall, through a residual-current device; hands off the wiring"
         );
-        stage.act(format!("on:{of}"), 1, text);
+        stage.act(format!("on:{of}"), rates::SWITCH, text);
     } else {
         stage.act(
             format!("off:{of}"),
-            1,
+            rates::SWITCH,
             format!("Mains off: {leads} out of the wall before anything is touched"),
         );
+        stage.run = None;
     }
 }
 

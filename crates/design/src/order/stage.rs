@@ -1,6 +1,8 @@
 //! Stages of the work order and their acts.
 
+use ::build::{Fact, What};
 use quantity::Length;
+use rig::PortRef;
 
 /// Something that must be at hand for an act.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -24,6 +26,27 @@ impl AtHand {
     }
 }
 
+/// What an act brings into the world.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Deed {
+    /// A device stands or hangs where it belongs.
+    Stand(String),
+    /// A deck is on the board.
+    Raise(String),
+    /// A plug of a lead is in a port.
+    Plug(String, PortRef),
+}
+
+/// What an act needs and gives, for the engine that orders them.
+#[derive(Debug, Clone, PartialEq, Eq, Default)]
+pub(super) struct Needs {
+    pub(super) wants: Vec<Fact>,
+    pub(super) gives: Vec<Fact>,
+    pub(super) tool: &'static str,
+    pub(super) place: Option<String>,
+    pub(super) run: Option<String>,
+}
+
 /// One act.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Step {
@@ -41,6 +64,72 @@ pub struct Step {
     pub leads: Vec<String>,
     /// What must be at hand.
     pub at_hand: Vec<AtHand>,
+    /// What it brings into the world.
+    pub does: Vec<Deed>,
+    /// The figures that it rests on, by name: when one of them changes, it is due again.
+    pub figures: Vec<(String, String)>,
+    pub(super) needs: Needs,
+}
+
+impl Step {
+    pub(super) fn wants(&mut self, what: What, of: &str) -> &mut Self {
+        self.needs.wants.push(Fact::new(what, of));
+        self
+    }
+
+    pub(super) fn gives(&mut self, what: What, of: &str) -> &mut Self {
+        self.needs.gives.push(Fact::new(what, of));
+        self
+    }
+
+    pub(super) fn tool(&mut self, tool: &'static str) -> &mut Self {
+        self.needs.tool = tool;
+        self
+    }
+
+    /// Where it is done: two people are never at one place at once.
+    pub(super) fn at(&mut self, place: &str) -> &mut Self {
+        self.needs.place = Some(place.to_owned());
+        self
+    }
+
+    /// Takes what must be at hand.
+    pub(super) fn hand(&mut self, at_hand: Vec<AtHand>) -> &mut Self {
+        self.at_hand = at_hand;
+        self
+    }
+
+    /// It is about a device.
+    pub(super) fn about(&mut self, tag: &str) -> &mut Self {
+        self.device = Some(tag.to_owned());
+        self
+    }
+
+    /// It is about leads.
+    pub(super) fn of<'t>(&mut self, tags: impl IntoIterator<Item = &'t str>) -> &mut Self {
+        self.leads = tags.into_iter().map(str::to_owned).collect();
+        self
+    }
+
+    /// It sets a device down.
+    pub(super) fn stands(&mut self, tag: &str) -> &mut Self {
+        self.does.push(Deed::Stand(tag.to_owned()));
+        self.about(tag).gives(What::Stands, tag).gives(What::Finished, PLUGGED)
+    }
+
+    /// It puts a plug in.
+    pub(super) fn plugs(&mut self, lead: &str, port: &PortRef) -> &mut Self {
+        self.does.push(Deed::Plug(lead.to_owned(), port.clone()));
+        self.gives(What::In, &end_key(lead, port)).gives(What::Finished, PLUGGED)
+    }
+}
+
+/// Of what it is given that something is in or stands: when all is, the board is dressed.
+pub(super) const PLUGGED: &str = "plugs";
+
+/// The name of a lead's end at a port.
+pub(super) fn end_key(lead: &str, port: &PortRef) -> String {
+    format!("{lead} at {port}")
 }
 
 /// Acts that belong together: one page at the bench.
@@ -52,11 +141,21 @@ pub struct Stage {
     pub title: String,
     /// The acts, in order.
     pub steps: Vec<Step>,
+    /// While mains is on: what it is on for.
+    pub(super) run: Option<String>,
+    /// Where its acts are done.
+    pub(super) place: Option<String>,
 }
 
 impl Stage {
+    /// The same, its acts done on the board or a part of it.
+    pub(super) fn on(mut self, place: &str) -> Self {
+        self.place = Some(place.to_owned());
+        self
+    }
+
     pub(super) fn new(id: impl Into<String>, title: impl Into<String>) -> Self {
-        Self { id: id.into(), title: title.into(), steps: Vec::new() }
+        Self { id: id.into(), title: title.into(), steps: Vec::new(), run: None, place: None }
     }
 
     pub(super) fn act(&mut self, id: impl Into<String>, minutes: u32, text: impl Into<String>) -> &mut Step {
@@ -68,6 +167,9 @@ impl Stage {
             device: None,
             leads: Vec::new(),
             at_hand: Vec::new(),
+            does: Vec::new(),
+            figures: Vec::new(),
+            needs: Needs { run: self.run.clone(), place: self.place.clone(), ..Needs::default() },
         });
         let last = self.steps.len() - 1;
         &mut self.steps[last]

@@ -42,16 +42,6 @@ pub(crate) fn more_to_measure(count: usize) -> String {
         "{more}, for less a minute: put these into the job and print the sheet again, or read them in measuring-sheet.csv."
     )
 }
-
-/// The step of the work order.
-pub(crate) fn measure_first(count: usize) -> String {
-    let values = if count == 1 {
-        "the 1 value that decides".to_owned()
-    } else {
-        format!("the {count} values that decide")
-    };
-    format!("Measure {values} (measuring sheet) and put them into the job")
-}
 pub(crate) const FINDINGS: &str = "Findings";
 
 // Who reads them.
@@ -638,8 +628,31 @@ fn hours(minutes: u32) -> String {
     }
 }
 
-pub(crate) const MINUTES_NOTE: &str =
-    "Minutes are common practice, no source. Work stops at a HOLD until it is signed.";
+pub(crate) const MINUTES_NOTE: &str = "Minutes are common practice, no source. Work that rests on a HOLD stops until it is signed. A and B: whose act \
+                                       it is when two share the work.";
+
+/// The work shared between two, and what however many cannot shorten.
+pub(crate) fn shared(building: &design::Building) -> String {
+    format!(
+        "Two people: {}, {} of it with nothing to do for one of them. Whoever helps, it takes {} at least: so long is the \
+         longest row of acts that wait for one another, {} of them.",
+        hours(building.two),
+        hours(building.waits[1]),
+        hours(building.critical_minutes),
+        building.critical.len()
+    )
+}
+
+/// Over ends that no order reaches.
+pub(crate) const UNREACHED: &str = "Cannot be reached in any order: look first";
+
+/// An end that no order reaches.
+pub(crate) fn unreached(one: &design::Unreached) -> String {
+    format!("{}: {} in the way", one.end, one.things.join(", "))
+}
+
+/// Whose act it is, of two.
+pub(crate) const PERSON: [&str; 2] = ["A", "B"];
 
 /// What stands on every page that is built from, while so many stops are open.
 pub(crate) fn not_for_building(stops: usize) -> String {

@@ -1,6 +1,7 @@
 //! One verdict: what is offered stands by the checks, written and read again.
 
 mod again;
+mod assembled;
 mod cases;
 mod choices;
 mod ended;

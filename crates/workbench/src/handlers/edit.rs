@@ -78,16 +78,15 @@ fn set_tick(asked: &Asked, opened: &Opened, id: &str, is_done: bool) -> Result<(
     let gone = || Refusal::missing("that act is no longer in the work order");
     let Ok(read) = &opened.read else { return Err(gone()) };
     let design = read.laid();
-    let stages = design::work_order(design);
-    let steps: Vec<&design::Step> = stages.iter().flat_map(|stage| &stage.steps).collect();
-    let at = steps.iter().position(|step| step.id == id).ok_or_else(gone)?;
+    let building = read.building();
+    let at = building.steps().position(|step| step.id == id).ok_or_else(gone)?;
     let ticks = asked.bench.store.ticks(&asked.job)?;
-    let order = Order::new(design, steps, &ticks, stops(read));
+    let order = Order::new(design, building, &ticks, stops(read));
     let step = order.steps[at];
     if let Some(bar) = order.bar(at).filter(|_| is_done) {
         return Err(Refusal::new(StatusCode::CONFLICT, bar_words(&bar, &order)));
     }
-    let mark = mark(design, step);
+    let mark = mark(step);
     if is_done {
         asked.bench.tick(&asked.job, asked.client(), &mark, true)?;
     }

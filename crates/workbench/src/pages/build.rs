@@ -1,24 +1,28 @@
 //! Build: the work order as cards, one act at a time, with ticks that stay.
 
-use design::{Design, Stage, Step, end_words};
+use design::{Deed, Design, Stage, Step, end_words};
+use drawing::PlateSide;
 use finding::Severity;
 use maud::{Markup, html};
+use verdict::{Obstacle, Stuck};
 
+use super::drawn::{lit, plan, still};
 use super::frame::Head;
 use super::marks::{severity, tick};
 use super::value::derived_length;
-use crate::building::{Bar, Order, Standing, changed_words, parts};
+use crate::building::{Bar, Order, Standing, changed_words, parts, time_of};
 
 /// The page.
 pub(crate) struct Build<'a> {
     pub(crate) head: &'a Head,
     pub(crate) design: &'a Design,
-    pub(crate) stages: &'a [Stage],
     pub(crate) order: Order<'a>,
     /// The act shown, by its place in the whole order.
     pub(crate) at: usize,
     /// How many stops are open.
     pub(crate) stops: usize,
+    /// Acts that cannot be done when their turn comes.
+    pub(crate) obstacles: &'a [Obstacle],
 }
 
 /// What is said of open stops, as on the papers.
@@ -27,9 +31,29 @@ pub(crate) fn stops_words(stops: usize) -> String {
     format!("not for building: {are}; close each, or answer for it by name")
 }
 
+/// Minutes as hours: `2 h 05 min`.
+fn hours(minutes: u32) -> String {
+    match minutes {
+        0..=59 => format!("{minutes} min"),
+        _ => format!("{} h {:02} min", minutes / 60, minutes % 60),
+    }
+}
+
+/// What is stuck, in words.
+fn stuck_words(one: &Obstacle) -> String {
+    let what = match one.stuck {
+        Stuck::Plug => "the plug meets",
+        Stuck::Hand => "a hand 40 mm wide meets",
+        Stuck::Driver => "device or driver meets",
+        Stuck::Order => return format!("{}: {}", one.of, one.by),
+    };
+    format!("{}: {what} {}", one.of, one.by)
+}
+
 impl Build<'_> {
     fn acts(&self) -> Vec<(&Stage, &Step)> {
-        self.stages.iter().flat_map(|stage| stage.steps.iter().map(move |step| (stage, step))).collect()
+        let stages = self.order.building.stages.iter();
+        stages.flat_map(|stage| stage.steps.iter().map(move |step| (stage, step))).collect()
     }
 
     fn to(&self, index: usize) -> String {
@@ -45,7 +69,8 @@ impl Build<'_> {
             span { b { (done) } " of " (acts.len()) " done" }
             (self.stops_line())
             span.grow {}
-            span { "about " b { (format!("{:.1}", f64::from(left) / 60.0)) } " h left" }
+            span { "about " b { (hours(left)) } " left" }
+            (self.logged())
             a.btn.small href={ "/job/" (self.head.job) "/fault" } { "Find a fault" }
             a.btn.small href={ (self.head.to(self.head.place)) "?all=1" } { "All acts" }
         }
@@ -66,20 +91,27 @@ impl Build<'_> {
                 (self.stops_line())
                 header {
                     span { (stage.title) }
-                    span.r { b { (self.at + 1) } " of " (acts.len()) @if let Some(hold) = hold { ", hold at " (hold + 1) } }
+                    span.r { @if step.minutes > 0 { (step.minutes) " min" } }
+                    span.r { b { (self.at + 1) } " of " (acts.len()) }
                 }
                 h2 { (step.text) }
-                @if step.hold { p.hold-word { b { "Hold." } " Work stops here until somebody has looked." } }
+                @if step.hold { p.hold-word { b { "Hold." } " Work that rests on this stops here until somebody has looked." } }
                 (self.changed(self.at))
                 @if let Some(bar) = &bar { (self.barred(bar)) }
+                (self.in_the_way())
+                (self.picture(step))
                 dl.rows {
                     (self.device(step))
                     (self.leads(step))
                     @if !step.at_hand.is_empty() { div { dt { "At hand" } dd { (step.at_hand.iter().map(design::AtHand::words).collect::<Vec<_>>().join(", ")) } } }
-                    @if step.minutes > 0 { div { dt { "Planned" } dd { (step.minutes) " min" } } }
+                    @if let Some(why) = self.order.building.why(self.at) { div { dt { "Why now" } dd { (why) } } }
+                    @if let Some(tick) = self.order.done.get(self.at).and_then(Option::as_ref) {
+                        div { dt { "Done" } dd { (tick.at.get(..10).unwrap_or_default()) " " (time_of(tick)) " UTC" @if let Some(by) = &tick.by { ", " (by) } } }
+                    }
                 }
                 footer {
-                    @if let Some((_, next)) = acts.get(self.at + 1) { p.then { span { "Then " } (next.text) } }
+                    @if let Some((_, next)) = acts.get(self.at + 1) { p.then { span { "Next " b { (self.at + 2) } " " } (next.text) } }
+                    @if let Some(hold) = hold.filter(|hold| self.at + 1 < *hold) { p.then { span { "Hold " b { (hold + 1) } " " } (acts[hold].1.text) } }
                     @if self.at > 0 { a.btn href=(self.to(self.at - 1)) rel="prev" { "Back" span { (self.at) } } } @else { span.btn.off { "Back" } }
                     @match &bar {
                         Some(Bar::Hold(hold)) => { a.tick.barred href=(self.to(*hold)) { "Hold at " (hold + 1) } }
@@ -96,6 +128,77 @@ impl Build<'_> {
                     }
                     @if self.at + 1 < acts.len() { a.btn href=(self.to(self.at + 1)) rel="next" { "Next" span { (self.at + 2) } } } @else { span.btn.off { "Next" } }
                 }
+            }
+        }
+    }
+
+    /// Planned against what the ticks say.
+    fn logged(&self) -> Markup {
+        html! {
+            @if let Some((planned, logged)) = self.order.logged() {
+                span title="Between ticks; where more than two hours lie between two, neither counts" { "planned " b { (hours(planned)) } ", logged " b { (hours(logged)) } }
+            }
+        }
+    }
+
+    /// What has to come off before this act, and what is in its way when its turn comes.
+    fn in_the_way(&self) -> Markup {
+        let undo = self.order.to_undo(self.at);
+        let stuck: Vec<&Obstacle> = self.obstacles.iter().filter(|one| one.at == self.at).collect();
+        html! {
+            @if !undo.is_empty() {
+                div.changed {
+                    p { (severity(Severity::Look, 16)) b { "Take off first: " } (undo.iter().map(|one| one.thing.as_str()).collect::<Vec<_>>().join(", ")) }
+                    ul { @for one in &undo { li { a href=(self.to(one.at)) { "act " (one.at + 1) } ": " (self.order.steps[one.at].text) } } }
+                }
+            }
+            @if !stuck.is_empty() {
+                div.changed {
+                    p { (severity(Severity::Look, 16)) b { "Look first: it may not go in as things stand." } }
+                    ul { @for one in &stuck { li { (stuck_words(one)) } } }
+                }
+            }
+        }
+    }
+
+    /// The act as a picture: its leads lit, its device marked, or the plate that it works on; how plugs are turned.
+    fn picture(&self, step: &Step) -> Markup {
+        let verb = step.id.split(':').next().unwrap_or_default();
+        if matches!(verb, "bar" | "glue" | "punch" | "drill" | "deburr" | "jacks") {
+            let of = step.id.split_once(':').map_or("", |(_, of)| of);
+            let plates = design::plates(self.design);
+            let plate = plates.iter().find(|plate| format!("{}:{}", plate.panel, plate.face.word()) == of);
+            return html! { @if let Some(plate) = plate { figure { (still(&drawing::panel(self.design, plate, PlateSide::Front), "drawing plate")) } } };
+        }
+        let leads: Vec<&str> = step.leads.iter().map(String::as_str).collect();
+        let device = step.does.iter().find_map(|deed| match deed {
+            Deed::Stand(tag) => Some(tag.as_str()),
+            Deed::Plug(_, port) => Some(port.device.as_str()),
+            Deed::Raise(_) => None,
+        });
+        let device = device.or(step.device.as_deref());
+        let is_placed = |tag: &str| {
+            self.design.rig.device(tag).is_some_and(|device| device.place.is_some() && !device.outside)
+        };
+        let at = device.filter(|tag| is_placed(tag)).unwrap_or_default();
+        let mut devices: Vec<&str> = leads
+            .iter()
+            .filter_map(|tag| self.design.leads.iter().find(|lead| lead.tag == **tag))
+            .flat_map(|lead| lead.ends.iter().map(|end| end.port.device.as_str()))
+            .collect();
+        devices.extend(device);
+        html! {
+            @if matches!(verb, "solder" | "finish") { (self.turned(step)) }
+            @else if !leads.is_empty() || !at.is_empty() { figure { (lit(&plan(self.design, None), &leads, &devices, at)) } }
+        }
+    }
+
+    /// Each lead as it lies on the bench: how its second plug is turned against the first, and what the labels say.
+    fn turned(&self, step: &Step) -> Markup {
+        let of = |tag: &String| self.design.leads.iter().find(|lead| lead.tag == *tag);
+        html! {
+            @for lead in step.leads.iter().filter_map(of) {
+                @if let Some(made) = drawing::making(self.design, lead) { figure.making { (still(&made, "drawing")) } }
             }
         }
     }
@@ -127,7 +230,7 @@ impl Build<'_> {
             div.changed {
                 @match bar {
                     Bar::Hold(at) => {
-                        p { (severity(Severity::Stop, 16)) b { "Not yet." } " Act " (at + 1) " is a hold: "
+                        p { (severity(Severity::Stop, 16)) b { "Not yet." } " It rests on act " (at + 1) " is a hold: "
                             a href=(self.to(*at)) { (self.order.steps.get(*at).map_or("", |step| step.text.as_str())) } "." }
                     }
                     Bar::Stops(stops) => { p { (severity(Severity::Stop, 16)) b { (super::findings::sentence(&stops_words(*stops))) "." } } }
@@ -187,6 +290,28 @@ impl Build<'_> {
         }
     }
 
+    /// How long it takes one and two, what waits for what, and what no order reaches.
+    fn people(&self) -> Markup {
+        let building = self.order.building;
+        html! {
+            section.stage {
+                h2 { "Time" }
+                dl.rows {
+                    div { dt { "One person" } dd { b { (hours(building.alone)) } } }
+                    div { dt { "Two people" } dd { b { (hours(building.two)) } ", with " (hours(building.waits[1])) " of one with nothing to do; no way of sharing goes below " (hours(building.bound)) } }
+                    div { dt { "Longest row" } dd { b { (hours(building.critical_minutes)) } ", however many help: " (building.critical.len()) " acts that wait for one another, from act " (building.critical.first().map_or(0, |at| at + 1)) " to act " (building.critical.last().map_or(0, |at| at + 1)) } }
+                    @if let Some((planned, logged)) = self.order.logged() { div { dt { "So far" } dd { "planned " b { (hours(planned)) } ", logged " b { (hours(logged)) } " between ticks" } } }
+                }
+                @for one in &building.unreached {
+                    p.changed { (severity(Severity::Look, 16)) b { (one.end) } ": cannot be reached in any order, " (one.things.join(", ")) " in the way" }
+                }
+                @for one in self.obstacles {
+                    p.changed { (severity(Severity::Look, 16)) a href=(self.to(one.at)) { "Act " (one.at + 1) } ": " (stuck_words(one)) }
+                }
+            }
+        }
+    }
+
     fn progress(&self, acts: &[(&Stage, &Step)]) -> Markup {
         let many = acts.len().max(1);
         let done = (0..acts.len()).filter(|at| self.order.is_done(*at)).count();
@@ -206,6 +331,8 @@ impl Build<'_> {
         let head = self.head;
         let mut index = 0;
         let stages: Vec<(&Stage, Vec<(usize, &Step)>)> = self
+            .order
+            .building
             .stages
             .iter()
             .map(|stage| {
@@ -222,6 +349,7 @@ impl Build<'_> {
             .collect();
         html! {
             div.page {
+                (self.people())
                 @for (stage, steps) in &stages {
                     section.stage data-key=(stage.id) {
                         h2 { (stage.title) span { (stage.minutes()) " min" } }
@@ -236,7 +364,7 @@ impl Build<'_> {
                                         input type="hidden" name="here" value={ (head.to(head.place)) "?all=1" };
                                         button.box type="submit" disabled[is_barred] aria-pressed=(if is_done { "true" } else { "false" }) aria-label={ "Done: " (step.text) } { @if is_done { (tick()) } }
                                     }
-                                    a href={ (head.to(head.place)) "?act=" (index + 1) } { @if step.hold { b { "Hold. " } } (step.text) @if matches!(self.order.standings[*index], Standing::Changed(_)) { b { " Changed since it was done." } } }
+                                    a href={ (head.to(head.place)) "?act=" (index + 1) } { @if step.hold { b { "Hold. " } } (step.text) span.faint { " " (["A", "B"][self.order.building.hands[*index].person.min(1)]) } @if matches!(self.order.standings[*index], Standing::Changed(_)) { b { " Changed since it was done." } } }
                                 }
                             }
                         }

@@ -12,6 +12,7 @@ mod hostile;
 mod joining;
 mod leads;
 mod names;
+mod planned;
 mod recorded;
 mod serving;
 mod shop;
