@@ -61,6 +61,7 @@ const BY_SIGNAL: &[&str] = &[
     "earth-loop",
     "phantom",
     "field-distance",
+    "shared-outlet",
 ];
 /// The rules of room and of what stands in it.
 const PLACED: &[&str] = &[

@@ -2,13 +2,13 @@
 
 use measure::Decides;
 
-use crate::block::{Block, Cell, Table, blank, cell, figures, narrow_ticks, share, tick, wide};
+use crate::block::{Block, Cell, Table, blank, cell, figures, share, wide};
 use crate::part::Part;
 use crate::sheet::Lie;
 use crate::{PapersInput, text};
 
 /// So many values stand on the one page; who has measured these asks again.
-const MOST: usize = 11;
+const MOST: usize = 13;
 
 /// The paper.
 pub(crate) fn measuring(input: &PapersInput<'_>) -> Part {
@@ -36,28 +36,24 @@ pub(crate) fn measuring(input: &PapersInput<'_>) -> Part {
 fn table(file: &'static str) -> Table {
     let columns = vec![
         figures(text::ORDER_NUMBER, "", 8.0),
-        share(text::WHAT, 1.3),
-        wide(text::TOOL, 20.0),
-        share(text::DECIDES, 1.2),
-        wide(text::MEASURED, 22.0),
-        narrow_ticks(text::TICK_DONE),
+        share(text::WHAT, 1.15),
+        share(text::DECIDES, 1.0),
+        wide(text::MEASURED, 24.0),
     ];
-    Table::new(file, 9.0, columns)
+    Table::new(file, 8.0, columns)
 }
 
-fn row(index: usize, value: &Decides) -> [Cell; 6] {
+fn row(index: usize, value: &Decides) -> [Cell; 4] {
     let now =
         value.assumed.clone().map_or_else(|| text::NOT_KNOWN.to_owned(), |now| text::assumed_to_be(&now));
     let then = if value.comes { value.says.clone() } else { text::no_longer(&value.says) };
-    let point =
-        letter(value).map_or_else(|| value.place.clone(), |letter| format!("{letter}: {}", value.place));
+    let how = format!("{}, {} s: {}; {now}", value.tool.word(), value.seconds, value.place);
+    let how = letter(value).map_or_else(|| how.clone(), |letter| format!("{letter}, {how}"));
     [
         cell((index + 1).to_string()).faint(),
-        cell(value.field.words()).bold().line(format!("{point}; {now}")),
-        cell(value.tool.word()).line(format!("{} s", value.seconds)),
+        cell(value.field.words()).bold().line(how),
         cell(format!("{} {}", value.effect.word(), value.when)).line(then),
         blank(),
-        tick(),
     ]
 }
 

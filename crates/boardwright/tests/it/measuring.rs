@@ -40,3 +40,25 @@ fn what_waits_for_values_is_one_line_unless_all_is_asked_for() {
     let lines = out(&boardwright(&["check", path(folder.path()), "--format", "line"]));
     assert!(3 < lines.matches("not checked:").count(), "{lines}");
 }
+
+#[test]
+fn the_measuring_sheet_is_one_page_however_much_decides() {
+    for name in ["cabin-board", "wet-dry-touring", "two-voice-acoustic"] {
+        let out = tempfile::tempdir().expect("a folder");
+        boardwright(&["papers", path(&example(name)), "--only", "measuring", "--out", path(out.path())]);
+        let manifest = std::fs::read_to_string(out.path().join("manifest.json")).expect("a manifest");
+        let manifest: serde_json::Value = serde_json::from_str(&manifest).expect("JSON");
+        assert_eq!(manifest["papers"][0]["pages"], 1, "{name}: {manifest:#}");
+        // Every value that decides is in the table of values, with a blank for what was found.
+        let table = std::fs::read_to_string(out.path().join("measuring-sheet.csv")).expect("a table");
+        let listed = decide(&example(name));
+        assert_eq!(table.lines().count(), listed + 1, "{name}: {table}");
+    }
+}
+
+/// How many values `measure` lists.
+fn decide(folder: &std::path::Path) -> usize {
+    let text = out(&boardwright(&["measure", path(folder)]));
+    let count = text.split(' ').next().and_then(|count| count.parse().ok());
+    count.unwrap_or_else(|| panic!("{text}"))
+}

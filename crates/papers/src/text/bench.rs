@@ -16,8 +16,7 @@ pub(crate) const BILL: &str = "Bill of materials";
 pub(crate) const ORDER: &str = "Work order";
 pub(crate) const TESTS: &str = "Test sheet";
 pub(crate) const MEASURING: &str = "Measuring sheet";
-pub(crate) const TOOL: &str = "Tool";
-pub(crate) const DECIDES: &str = "Decides";
+pub(crate) const DECIDES: &str = "decides";
 pub(crate) const NOT_KNOWN: &str = "not known";
 
 /// `assumed 14 mm`.
