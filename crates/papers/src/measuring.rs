@@ -20,27 +20,25 @@ pub(crate) fn measuring(input: &PapersInput<'_>) -> Part {
     }
     blocks.push(Block::Picture(drawing::measuring()));
     let (first, rest) = all.split_at(all.len().min(MOST));
-    let mut table = table("").grid();
+    let mut table = table().grid();
     first.iter().enumerate().for_each(|(index, value)| table.row(row(index, value)));
     blocks.push(Block::Table(table));
     if !rest.is_empty() {
         blocks.push(Block::Faint(text::more_to_measure(rest.len())));
     }
     let mut part = Part::blocks(input, "measuring", text::MEASURING, "-MSR", Lie::Portrait, blocks);
-    let mut values = self::table("measuring-sheet");
-    all.iter().enumerate().for_each(|(index, value)| values.row(row(index, value)));
-    part.files.push(values);
+    part.files.push(values(all));
     part
 }
 
-fn table(file: &'static str) -> Table {
+fn table() -> Table {
     let columns = vec![
         figures(text::ORDER_NUMBER, "", 8.0),
         share(text::WHAT, 1.15),
         share(text::DECIDES, 1.0),
         wide(text::MEASURED, 24.0),
     ];
-    Table::new(file, 8.0, columns)
+    Table::new("", 8.0, columns)
 }
 
 fn row(index: usize, value: &Decides) -> [Cell; 4] {
@@ -55,6 +53,39 @@ fn row(index: usize, value: &Decides) -> [Cell; 4] {
         cell(format!("{} {}", value.effect.word(), value.when)).line(then),
         blank(),
     ]
+}
+
+/// All that decides, one thing a column, to be read by a spreadsheet.
+fn values(all: &[Decides]) -> Table {
+    let columns = vec![
+        figures(text::ORDER_NUMBER, "", 8.0),
+        wide(text::WHAT, 40.0),
+        wide(text::WHERE, 40.0),
+        wide(text::TOOL, 20.0),
+        figures(text::TAKES, "s", 12.0),
+        wide(text::ASSUMED_NOW, 20.0),
+        wide(text::MAY_BE, 30.0),
+        share(text::DECIDES, 1.0),
+        share(text::SAYS, 1.0),
+        wide(text::MEASURED, 20.0),
+    ];
+    let mut table = Table::new("measuring-sheet", 9.0, columns);
+    for (index, value) in all.iter().enumerate() {
+        let then = if value.comes { value.says.clone() } else { text::no_longer(&value.says) };
+        table.row([
+            cell((index + 1).to_string()),
+            cell(value.field.words()),
+            cell(value.place.clone()),
+            cell(value.tool.word()),
+            cell(value.seconds.to_string()),
+            cell(value.assumed.clone().unwrap_or_default()),
+            cell(text::from_to(&value.range)),
+            cell(format!("{} {}", value.effect.word(), value.when)),
+            cell(then),
+            blank(),
+        ]);
+    }
+    table
 }
 
 /// The letter of the drawing at which a value is measured.

@@ -48,7 +48,9 @@ fn the_measuring_sheet_is_one_page_however_much_decides() {
         boardwright(&["papers", path(&example(name)), "--only", "measuring", "--out", path(out.path())]);
         let manifest = std::fs::read_to_string(out.path().join("manifest.json")).expect("a manifest");
         let manifest: serde_json::Value = serde_json::from_str(&manifest).expect("JSON");
-        assert_eq!(manifest["papers"][0]["pages"], 1, "{name}: {manifest:#}");
+        let files = manifest["files"].as_array().expect("files");
+        let sheet = files.iter().find(|file| file["file"] == "measuring.pdf").expect("the sheet");
+        assert_eq!(sheet["pages"], 1, "{name}: {manifest:#}");
         // Every value that decides is in the table of values, with a blank for what was found.
         let table = std::fs::read_to_string(out.path().join("measuring-sheet.csv")).expect("a table");
         let listed = decide(&example(name));

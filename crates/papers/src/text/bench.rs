@@ -17,7 +17,18 @@ pub(crate) const ORDER: &str = "Work order";
 pub(crate) const TESTS: &str = "Test sheet";
 pub(crate) const MEASURING: &str = "Measuring sheet";
 pub(crate) const DECIDES: &str = "decides";
+pub(crate) const WHERE: &str = "where";
+pub(crate) const TOOL: &str = "tool";
+pub(crate) const TAKES: &str = "takes";
+pub(crate) const ASSUMED_NOW: &str = "assumed";
+pub(crate) const MAY_BE: &str = "may be";
+pub(crate) const SAYS: &str = "says then";
 pub(crate) const NOT_KNOWN: &str = "not known";
+
+/// `12 mm to 16 mm`.
+pub(crate) fn from_to([low, high]: &[String; 2]) -> String {
+    format!("{low} to {high}")
+}
 
 /// `assumed 14 mm`.
 pub(crate) fn assumed_to_be(value: &str) -> String {
