@@ -29,6 +29,23 @@ fn show(picture: &Picture, name: &str, marks: &[[f64; 2]]) {
     image.save(format!("{folder}/{name}.jpg")).expect("written");
 }
 
+/// The same after a phone has written it: JPEG of a quality from 70 to 95.
+fn compressed(picture: &Picture, lot: &mut Lot) -> Picture {
+    let side = |n: usize| u32::try_from(n).expect("small");
+    let quality = 70 + u8::try_from(lot.next() % 26).expect("small");
+    let mut file = Vec::new();
+    image::ImageEncoder::write_image(
+        image::codecs::jpeg::JpegEncoder::new_with_quality(&mut file, quality),
+        picture.rgb(),
+        side(picture.width()),
+        side(picture.height()),
+        image::ColorType::Rgb8.into(),
+    )
+    .expect("written");
+    let image = image::load_from_memory_with_format(&file, image::ImageFormat::Jpeg).expect("read");
+    Picture::new(picture.width(), picture.height(), image.into_rgb8().into_raw()).expect("pixels")
+}
+
 #[derive(Default)]
 struct Tally {
     scenes: u32,
@@ -66,12 +83,12 @@ fn one(seed: u64, automatic: &mut Tally, by_hand: &mut Tally, loud: bool) {
     automatic.scenes += 1;
     by_hand.scenes += 1;
     let above = scene.above(&mut lot, 20.0);
-    let top = above.take(&scene, &mut lot);
+    let top = compressed(&above.take(&scene, &mut lot), &mut lot);
     let sides: Vec<_> = [(Face::Right, Side::Right), (Face::Back, Side::Back)]
         .into_iter()
         .map(|(face, side)| {
             let shot = scene.before(&mut lot, side);
-            let picture = shot.take(&scene, &mut lot);
+            let picture = compressed(&shot.take(&scene, &mut lot), &mut lot);
             (face, side, shot, picture)
         })
         .collect();
