@@ -31,7 +31,7 @@ impl Face {
     }
 
     /// Whether it runs along the width.
-    fn is_wide(self) -> bool {
+    pub(crate) fn is_wide(self) -> bool {
         matches!(self, Self::Front | Self::Back)
     }
 

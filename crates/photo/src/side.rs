@@ -20,14 +20,14 @@ pub struct Side {
 }
 
 /// Slopes of a small copy, the strongest channel's.
-struct Slopes {
+pub(crate) struct Slopes {
     x: Grey,
     y: Grey,
     scale: f64,
 }
 
 impl Slopes {
-    fn of(picture: &Picture) -> Self {
+    pub(crate) fn of(picture: &Picture) -> Self {
         let (colours, width, height, scale) = small(picture, 800);
         let (mut x, mut y) = (vec![0.0f32; width * height], vec![0.0f32; width * height]);
         for row in 1..height.saturating_sub(1) {
@@ -52,7 +52,7 @@ impl Slopes {
     }
 
     /// How much of the line between two points of the picture has an edge along it, within `wide` small pixels.
-    fn support(&self, a: [f64; 2], b: [f64; 2], wide: i32, samples: u32) -> f64 {
+    pub(crate) fn support(&self, a: [f64; 2], b: [f64; 2], wide: i32, samples: u32) -> f64 {
         let [a, b] = [a, b].map(|p| p.map(|v| (v + 0.5) / self.scale - 0.5));
         let d = [b[0] - a[0], b[1] - a[1]];
         let length = (d[0] * d[0] + d[1] * d[1]).sqrt();
@@ -194,18 +194,30 @@ pub fn find_side(picture: &Picture, sheet: &Sheet, wide: f64, deep: f64, camera_
     let half = stand.wide / 2.0;
     let rough = [[-half, 0.0], [half, 0.0], [half, stand.height], [-half, stand.height]]
         .map(|[along, up]| camera.project(stand.at(along, 0.0, up)));
-    let face = sharpened(picture, camera, &rough).unwrap_or(rough);
-    let jacks = rounds(picture, camera, &face, stand.wide, stand.height);
-    Some(Side { face, jacks, wide: stand.wide, high: stand.height })
+    Some(side_at(picture, camera, &rough, stand.wide, stand.height, 0.007))
+}
+
+/// What is seen of a side whose face is about there; edges are looked for within a part of the picture's half diagonal.
+pub(crate) fn side_at(
+    picture: &Picture,
+    camera: &Camera,
+    rough: &Quad,
+    wide: f64,
+    high: f64,
+    reach: f64,
+) -> Side {
+    let face = sharpened(picture, camera, rough, reach).unwrap_or(*rough);
+    let jacks = rounds(picture, camera, &face, wide, high);
+    Side { face, jacks, wide, high }
 }
 
 /// The face's corners to a fraction of a pixel.
-fn sharpened(picture: &Picture, camera: &Camera, rough: &Quad) -> Option<Quad> {
+fn sharpened(picture: &Picture, camera: &Camera, rough: &Quad, reach: f64) -> Option<Quad> {
     let mut lines = Vec::new();
     for k in 0..4 {
         let (a, b) = (rough[k], rough[(k + 1) % 4]);
         let length = ((b[0] - a[0]) * (b[0] - a[0]) + (b[1] - a[1]) * (b[1] - a[1])).sqrt();
-        let reach = picture.half_diagonal() * 0.007;
+        let reach = picture.half_diagonal() * reach;
         let how = Search {
             reach: reach.max(4.0),
             near: (reach * 0.25).max(1.0),
