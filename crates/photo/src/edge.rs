@@ -99,6 +99,8 @@ pub(crate) struct Traced {
     pub(crate) width: f64,
     /// The light just inside, in the middle of all.
     pub(crate) inner: [f64; 3],
+    /// How far it may be from where it is, in pixels, where it was not seen; otherwise 0.
+    pub(crate) loose: f64,
 }
 
 /// How an edge is looked for.
@@ -166,6 +168,7 @@ pub(crate) fn trace(picture: &Picture, a: [f64; 2], b: [f64; 2], how: Search) ->
         seen: real(kept.len()) / real(how.samples),
         width: median(&mut widths),
         inner: [0, 1, 2].map(|c| median(&mut kept.iter().map(|&i| steps[i].1.inner[c]).collect::<Vec<_>>())),
+        loose: 0.0,
     }
 }
 

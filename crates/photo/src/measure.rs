@@ -112,7 +112,7 @@ const RIM_HIGH: (f64, f64) = (0.5, 0.45);
 /// How much narrower a rim looks on a side whose wall is seen from above, mean and spread in mm. *Common practice, no source.*
 const RIM_ABOVE: (f64, f64) = (0.3, 0.45);
 /// How far a jack's rim stands out of the face, mean and spread in mm. *Common practice, no source.*
-const NUT: (f64, f64) = (1.5, 1.1);
+pub(crate) const NUT: (f64, f64) = (1.5, 1.1);
 /// Radius of upright edges, mean and spread in mm. *Common practice, no source.*
 const CORNER: (f64, f64) = (3.5, 2.0);
 /// How well a middle is seen, in mm.
@@ -152,6 +152,14 @@ fn plane(camera: &Camera, face: &Quad) -> ([f64; 3], [f64; 3], [f64; 3]) {
     let along = [(b[0] - a[0]) / length, (b[1] - a[1]) / length, 0.0];
     // To the right of who walks along it from its left end: towards the camera.
     (a, along, [along[1], -along[0], 0.0])
+}
+
+/// The pixel of the point `wanted` mm before a face, on a line square to it through what a pixel shows `out` mm before it.
+pub(crate) fn on_axis(camera: &Camera, face: &Quad, pixel: [f64; 2], out: f64, wanted: f64) -> [f64; 2] {
+    let (through, _, normal) = plane(camera, face);
+    let through: [f64; 3] = std::array::from_fn(|k| through[k] + out * normal[k]);
+    let at = camera.on_plane(pixel, through, normal);
+    camera.project(std::array::from_fn(|k| at[k] + (wanted - out) * normal[k]))
 }
 
 fn height_of(camera: &Camera, face: &Quad) -> f64 {

@@ -2,6 +2,7 @@
 
 use crate::camera::Camera;
 use crate::edge::{Brighter, Search, line, meet, trace};
+use crate::measure::{NUT, on_axis};
 use crate::numbers::{index, real};
 use crate::picture::{Grey, Picture, single, small};
 use crate::sheet::{Quad, Sheet};
@@ -207,9 +208,21 @@ pub(crate) fn side_at(
     reach: f64,
 ) -> Side {
     let face = sharpened(picture, camera, rough, reach).unwrap_or(*rough);
-    let jacks = rounds(picture, camera, &face, wide, high);
+    let jacks = rounds(picture, camera, &face, wide, high)
+        .into_iter()
+        .map(|(middle, is_bright)| {
+            // What is proposed is where its axis passes the plane that lengths are measured in.
+            let out = if is_bright { BRIGHT_OUT } else { DARK_OUT };
+            on_axis(camera, &face, middle, out, NUT.0)
+        })
+        .collect();
     Side { face, jacks, wide, high }
 }
+
+/// How far the rim of a round thing stands out of the face, in mm: of bright metal, which is a nut, and of dark plastic.
+/// *Common practice, no source.*
+const BRIGHT_OUT: f64 = 2.0;
+const DARK_OUT: f64 = 0.6;
 
 /// The face's corners to a fraction of a pixel.
 fn sharpened(picture: &Picture, camera: &Camera, rough: &Quad, reach: f64) -> Option<Quad> {
@@ -246,12 +259,16 @@ fn sharpened(picture: &Picture, camera: &Camera, rough: &Quad, reach: f64) -> Op
     Some(out)
 }
 
+/// By how many codes of 255 a bright rim differs from its hole.
+const BRIGHTER: f64 = 40.0;
 /// Dots to a millimetre of a squared face.
 const DOTS: f64 = 3.0;
 
 /// Middles of what is round on a face: every edge votes for the middles that a circle of each radius would have (Hough's way
 /// with slopes: Kimme, Ballard and Sklansky 1975, from memory).
-fn rounds(picture: &Picture, camera: &Camera, face: &Quad, wide: f64, high: f64) -> Vec<[f64; 2]> {
+///
+/// With each comes whether it has a bright rim round a dark hole.
+fn rounds(picture: &Picture, camera: &Camera, face: &Quad, wide: f64, high: f64) -> Vec<([f64; 2], bool)> {
     let flat = [[0.0, 0.0], [wide, 0.0], [wide, high], [0.0, high]];
     let straight = face.map(|p| camera.straighten(p));
     let Some(h) = crate::camera::homography(&flat, &straight) else { return Vec::new() };
@@ -341,5 +358,21 @@ fn rounds(picture: &Picture, camera: &Camera, face: &Quad, wide: f64, high: f64)
             }
         }
     }
-    out.into_iter().map(|(_, [x, y])| show([(x + 0.5) / DOTS, (y + 0.5) / DOTS])).collect()
+    let is_bright = |[x, y]: [f64; 2]| {
+        let (mut rim, mut hole) = (Vec::new(), Vec::new());
+        let reach = 5.0 * DOTS;
+        for v in index((y - reach).max(0.0))..index(y + reach).min(height) {
+            for u in index((x - reach).max(0.0))..index(x + reach).min(width) {
+                let (a, b) = (real(u) - x, real(v) - y);
+                let far = (a * a + b * b).sqrt() / DOTS;
+                if far < 1.8 {
+                    hole.push(grey.at(u, v));
+                } else if (3.6..4.8).contains(&far) {
+                    rim.push(grey.at(u, v));
+                }
+            }
+        }
+        crate::numbers::median(&mut hole) + BRIGHTER < crate::numbers::median(&mut rim)
+    };
+    out.into_iter().map(|(_, p)| (show(p.map(|v| (v + 0.5) / DOTS)), is_bright(p))).collect()
 }
