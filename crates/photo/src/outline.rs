@@ -419,6 +419,7 @@ fn sharpened(picture: &Picture, sheet: &Sheet, corners: &Quad, reach: f64) -> Op
             brighter: Brighter::Either,
             ends: 0.1,
             samples: 120,
+            weight_of_ends: 1.0,
             paper: None,
         };
         let found = trace(picture, a, b, how);

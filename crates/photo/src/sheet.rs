@@ -471,6 +471,7 @@ fn edges(
         brighter: Brighter::Inside,
         ends: 0.02,
         samples: 60,
+        weight_of_ends: 1.0,
         paper: None,
     };
     let mut inner: Vec<[f64; 3]> =
@@ -486,6 +487,7 @@ fn edges(
             brighter: Brighter::Inside,
             ends: 0.02,
             samples: 160,
+            weight_of_ends: 1.0,
             paper,
         };
         let first = trace(picture, a, b, wide);
@@ -540,12 +542,13 @@ fn back_edge(
     let rough = camera_of(picture, paper, View::Side, corners, &three, focal_35)?;
     let (a, b) = (rough.corners[BACK], rough.corners[BACK + 1]);
     let how = Search {
-        reach: (3.0 * rough.spread_of_back() + 2.0).clamp(4.0, 1.5 * reach),
+        reach: (3.0 * rough.spread_of_back() + 2.0).clamp(4.0, 2.5 * reach),
         near: (reach * 0.06).max(1.2),
         terms: 3,
         brighter: Brighter::Inside,
         ends: 0.02,
         samples: 240,
+        weight_of_ends: 5.0,
         paper: Some(light),
     };
     let found = trace(picture, a, b, how);
@@ -674,12 +677,15 @@ fn camera_of(
             fitted = Some(answer.covariance);
         }
         let Some(covariance) = fitted else { continue };
-        let mut off: Vec<f64> = kept
-            .iter()
-            .filter(|(side, _)| traced[*side].loose <= 0.0)
-            .map(|(side, p)| across(&camera, *side, *p).abs())
-            .collect();
-        let edge_off = median(&mut off) * 1.4826;
+        // Each edge counts as much as another, however little of it is seen.
+        let mut squares = Vec::new();
+        for side in (0..4).filter(|side| traced[*side].loose <= 0.0) {
+            let of_this = kept.iter().filter(|(of, _)| *of == side);
+            let mut off: Vec<f64> = of_this.map(|(_, p)| across(&camera, side, *p).abs()).collect();
+            let off = median(&mut off) * 1.4826;
+            squares.push(off * off);
+        }
+        let edge_off = (squares.iter().sum::<f64>() / real(squares.len().max(1))).sqrt();
         // A focal length that nobody has counts against it as well, and an edge that was not seen but is said to be elsewhere.
         let strange = (camera.values[6] - libm::log(usual)) / spread;
         let unlike: f64 = (0..4)

@@ -238,6 +238,7 @@ fn sharpened(picture: &Picture, camera: &Camera, rough: &Quad, reach: f64) -> Op
             brighter: Brighter::Either,
             ends: 0.14,
             samples: index(length / 2.0).clamp(30, 160),
+            weight_of_ends: 1.0,
             paper: None,
         };
         let found = trace(picture, a, b, how);
