@@ -154,15 +154,15 @@ impl Block {
 /// source.*
 const LEAST_SUPPORT: f64 = 0.45;
 
-/// Finds the block; `rectangles` are proposals of its top edge, as its sight meets the sheet. Tells how much of its edges is
-/// seen, and how much the next best that is another one shows. `None` where the sides do not show it: the device was moved
-/// between the pictures.
+/// Finds the block; `rectangles` are proposals of its top edge, as its sight meets the sheet. With it comes how much of its
+/// edges is seen in the picture that shows least. `None` where the sides do not show it: the device was moved between the
+/// pictures.
 pub(crate) fn find_block(
     above: &Seen<'_>,
     sides: &[Seen<'_>],
     rectangles: &[(f64, Quad)],
     height: Option<f64>,
-) -> Option<Block> {
+) -> Option<(Block, f64)> {
     let eye = above.camera.position();
     let mean = |block: &Block, near: i32| {
         sides.iter().map(|side| side.support(block, near)).sum::<f64>() / real(sides.len().max(1))
@@ -219,8 +219,8 @@ pub(crate) fn find_block(
         }
     }
     let (_, block) = best?;
-    let is_shown = sides.iter().all(|side| LEAST_SUPPORT < side.support(&block, 1));
-    is_shown.then_some(block)
+    let least = sides.iter().map(|side| side.support(&block, 1)).fold(1.0, f64::min);
+    (LEAST_SUPPORT < least).then(|| (block, least.min(above.support(&block, 1))))
 }
 
 impl Seen<'_> {

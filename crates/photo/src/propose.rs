@@ -37,6 +37,8 @@ pub struct Proposal {
     pub above: Option<Above>,
     /// Each side picture with its sheet and, where it was found, the face.
     pub before: Vec<(Sheet, Option<Before>)>,
+    /// How much of the edges of the block that fits all pictures is seen in the one that shows least, 0 to 1.
+    pub seen: f64,
     /// By how many mm the pictures contradict one another, where that is more than they can: then points lie on something
     /// else than the device and want to be dragged.
     pub doubt: Option<f64>,
@@ -71,6 +73,9 @@ pub fn contradiction(above: &Above, before: &[Before]) -> f64 {
 /// Where a device is seen.
 #[derive(Debug, Clone)]
 pub struct Found {
+    /// How much of the edges of the block that fits all pictures is seen in the one that shows least, 0 to 1; 0 where
+    /// none fits.
+    pub seen: f64,
     /// Corners of the top edge in the picture from above, front left first.
     pub outline: Option<Quad>,
     /// What is seen of each side.
@@ -95,13 +100,14 @@ pub fn find_device(
     let views: Vec<Seen<'_>> =
         sides.iter().map(|(face, picture, sheet)| Seen::side(picture, sheet, *face)).collect();
     if !sides.is_empty()
-        && let Some(block) = find_block(&top, &views, &all, height)
+        && let Some((block, seen)) = find_block(&top, &views, &all, height)
     {
         let corners = block.corners(block.high).map(|p| {
             let at = sheet.camera.on_level(top.project(p), 0.0);
             [at[0], at[1]]
         });
         return Found {
+            seen,
             outline: Some(outline_at(above, sheet, &corners, NEAR_BLOCK.0)),
             sides: sides
                 .iter()
@@ -124,7 +130,7 @@ fn each_by_itself(
     mut known: Known,
 ) -> Found {
     let Some(outline) = find_outline(above, sheet, known) else {
-        return Found { outline: None, sides: vec![None; sides.len()] };
+        return Found { seen: 0.0, outline: None, sides: vec![None; sides.len()] };
     };
     let p = outline.map(|p| sheet.camera.on_level(p, 0.0));
     let (width, depth) = (far(p[0], p[1]), far(p[0], p[3]));
@@ -139,10 +145,10 @@ fn each_by_itself(
         .collect();
     let heights: Vec<f64> = found.iter().flatten().map(|side| side.high).collect();
     if heights.is_empty() {
-        return Found { outline: Some(outline), sides: found };
+        return Found { seen: 0.0, outline: Some(outline), sides: found };
     }
     known.height = known.height.or_else(|| Some(heights.iter().sum::<f64>() / real(heights.len())));
-    Found { outline: find_outline(above, sheet, known), sides: found }
+    Found { seen: 0.0, outline: find_outline(above, sheet, known), sides: found }
 }
 
 /// Proposes all points of all pictures.
@@ -180,6 +186,7 @@ pub fn propose(paper: Paper, above: Shot<'_>, sides: &[(Face, Shot<'_>)]) -> Res
     let doubt = above.as_ref().map_or(0.0, |above| contradiction(above, &seen));
     Ok(Proposal {
         above,
+        seen: device.seen,
         doubt: (MOST_APART < doubt).then_some(doubt),
         sheet,
         before: sheets.into_iter().zip(found).collect(),

@@ -165,13 +165,18 @@ fn one(seed: u64, automatic: &mut Tally, by_hand: &mut Tally, loud: bool) {
     match &proposal.above {
         Some(above) if proposed.len() == 2 && proposal.doubt.is_none() => {
             if loud {
-                let _ = writeln!(automatic.log, "{seed}");
+                let apart = photo::contradiction(above, &proposed);
+                let _ = writeln!(automatic.log, "{seed} seen {:.2} apart {apart:.1}", proposal.seen);
             }
             tally(automatic, &scene, &measure(above, &proposed, None), loud);
         }
         _ => {
             if loud {
-                let _ = writeln!(automatic.log, "{seed}: to be dragged, {:?} mm apart", proposal.doubt);
+                let _ = writeln!(
+                    automatic.log,
+                    "{seed}: to be dragged, {:?} mm apart, seen {:.2}",
+                    proposal.doubt, proposal.seen
+                );
             }
             automatic.unfound += 1;
         }
