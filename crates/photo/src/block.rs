@@ -26,6 +26,8 @@ pub(crate) struct Block {
 pub(crate) struct Seen<'a> {
     camera: &'a Camera,
     slopes: Slopes,
+    /// The same, finer.
+    fine: Slopes,
     /// Quarter turns from the frame of the picture from above to that of this one's sheet, and the latter's sides.
     quarters: usize,
     sheet: [f64; 2],
@@ -34,7 +36,13 @@ pub(crate) struct Seen<'a> {
 impl<'a> Seen<'a> {
     /// The picture from above.
     pub(crate) fn above(picture: &Picture, sheet: &'a Sheet) -> Self {
-        Self { camera: &sheet.camera, slopes: Slopes::of(picture), quarters: 0, sheet: sheet.size }
+        Self {
+            camera: &sheet.camera,
+            slopes: Slopes::of(picture, 800),
+            fine: Slopes::of(picture, 2000),
+            quarters: 0,
+            sheet: sheet.size,
+        }
     }
 
     /// The picture of a side: the edge of the sheet that is nearest to the camera lies on that side of the device.
@@ -45,7 +53,13 @@ impl<'a> Seen<'a> {
             Face::Back => 2,
             Face::Left => 3,
         };
-        Self { camera: &sheet.camera, slopes: Slopes::of(picture), quarters, sheet: sheet.size }
+        Self {
+            camera: &sheet.camera,
+            slopes: Slopes::of(picture, 800),
+            fine: Slopes::of(picture, 2000),
+            quarters,
+            sheet: sheet.size,
+        }
     }
 
     /// A point of the first frame in this one's.
@@ -63,25 +77,64 @@ impl<'a> Seen<'a> {
         self.camera.project(self.frame(p))
     }
 
+    /// Which walls the camera sees, from the front on.
+    fn walls(&self, block: &Block) -> [bool; 4] {
+        let eye = self.camera.position();
+        let plan = block.corners(0.0).map(|p| self.frame(p));
+        std::array::from_fn(|k| {
+            let (a, b) = (plan[k], plan[(k + 1) % 4]);
+            let along = [b[0] - a[0], b[1] - a[1]];
+            let aside = (eye[0] - a[0]) * along[1] - (eye[1] - a[1]) * along[0];
+            // By so little that its wall is a line, it tells nothing.
+            3.0 * (along[0] * along[0] + along[1] * along[1]).sqrt() < aside
+        })
+    }
+
+    /// How far each rim may be looked for without meeting the foot below it, in pixels.
+    pub(crate) fn reach_of_rims(&self, block: &Block, most: f64) -> [f64; 4] {
+        let walls = self.walls(block);
+        let middle = |z: f64, k: usize| {
+            let c = block.corners(z);
+            let (a, b) = (c[k], c[(k + 1) % 4]);
+            self.project(std::array::from_fn(|i| f64::midpoint(a[i], b[i])))
+        };
+        std::array::from_fn(|k| {
+            let apart = far(middle(block.high, k), middle(0.0, k));
+            if walls[k] { (HALFWAY * apart).clamp(LEAST_REACH, most) } else { most }
+        })
+    }
+
+    /// How far each edge of the face may be looked for without meeting the next one: below, right, above, left.
+    pub(crate) fn reach_of_face(&self, block: &Block, most: f64) -> [f64; 4] {
+        let walls = self.walls(block);
+        let k = self.quarters;
+        let upright = |k: usize| {
+            let p = block.corners(block.high / 2.0)[k % 4];
+            self.project(p)
+        };
+        let between = |a: usize, b: usize, wall: usize| {
+            let apart = far(upright(a), upright(b));
+            if walls[wall % 4] { (HALFWAY * apart).clamp(LEAST_REACH, most) } else { most }
+        };
+        [most, between(k + 1, k + 2, k + 1), most, between(k, k + 3, k + 3)]
+    }
+
     /// How much of the block's edges is seen, 0 to 1.
     fn support(&self, block: &Block, near: i32) -> f64 {
         let feet = block.corners(0.0);
         let heads = block.corners(block.high);
         let low = feet.map(|p| self.project(p));
         let high = heads.map(|p| self.project(p));
-        let eye = self.camera.position();
-        let plan = feet.map(|p| self.frame(p));
-        // Walls from front left to front right and on: which of them the camera sees.
-        let seen: [bool; 4] = std::array::from_fn(|k| {
-            let (a, b) = (plan[k], plan[(k + 1) % 4]);
-            let along = [b[0] - a[0], b[1] - a[1]];
-            let aside = (eye[0] - a[0]) * along[1] - (eye[1] - a[1]) * along[0];
-            // By so little that its wall is a line, it tells nothing.
-            3.0 * (along[0] * along[0] + along[1] * along[1]).sqrt() < aside
-        });
+        let seen = self.walls(block);
         let (mut sum, mut all) = (0.0, 0.0);
         let mut note = |weight: f64, a: [f64; 2], b: [f64; 2]| {
-            sum += weight * self.slopes.support(a, b, near, 14);
+            // Without a way to go, the finer picture is meant.
+            sum += weight
+                * if near == 0 {
+                    self.fine.support(a, b, 1, 20)
+                } else {
+                    self.slopes.support(a, b, near, 14)
+                };
             all += weight;
         };
         for k in 0..4 {
@@ -111,8 +164,6 @@ impl Block {
     fn below(rectangle: &Quad, eye: [f64; 3], high: f64) -> Self {
         let by = (eye[2] - high) / eye[2];
         let p = rectangle.map(|[x, y]| [eye[0] + (x - eye[0]) * by, eye[1] + (y - eye[1]) * by]);
-        let far =
-            |a: [f64; 2], b: [f64; 2]| ((a[0] - b[0]) * (a[0] - b[0]) + (a[1] - b[1]) * (a[1] - b[1])).sqrt();
         Self {
             middle: [0, 1].map(|k| p.iter().map(|p| p[k]).sum::<f64>() / 4.0),
             turn: libm::atan2(p[1][1] - p[0][1], p[1][0] - p[0][0]),
@@ -150,6 +201,13 @@ impl Block {
     }
 }
 
+fn far(a: [f64; 2], b: [f64; 2]) -> f64 {
+    ((a[0] - b[0]) * (a[0] - b[0]) + (a[1] - b[1]) * (a[1] - b[1])).sqrt()
+}
+
+/// Part of the way to the next edge within which an edge is looked for, and the fewest pixels.
+const HALFWAY: f64 = 0.45;
+const LEAST_REACH: f64 = 2.0;
 /// How much of a block's edges must be seen in each picture of a side for the device to stand there. *Common practice, no
 /// source.*
 const LEAST_SUPPORT: f64 = 0.45;
@@ -189,7 +247,7 @@ pub(crate) fn find_block(
         let mut step = 2.0;
         let mut near = 2;
         let mut score = worth(&now, near);
-        while 0.2 < step {
+        while 0.08 < step {
             let mut better = false;
             for way in 0..10 {
                 if way == 5 && height.is_some() {
@@ -205,8 +263,9 @@ pub(crate) fn find_block(
             }
             if !better {
                 step /= 2.0;
-                if near == 2 && step < 1.5 {
-                    near = 1;
+                let finer = if step < 0.3 { 0 } else { 1 };
+                if finer < near && step < 1.5 {
+                    near = finer;
                     score = worth(&now, near);
                 }
             }

@@ -170,11 +170,13 @@ pub struct Known {
 /// sides.
 pub fn find_outline(picture: &Picture, sheet: &Sheet, known: Known) -> Option<Quad> {
     let (_, corners) = *rectangles(picture, sheet, known).first()?;
-    Some(outline_at(picture, sheet, &corners, 1.8))
+    let ppm = sheet.camera.pixels_per_mm([sheet.size[0] / 2.0, sheet.size[1] / 2.0]);
+    Some(outline_at(picture, sheet, &corners, [1.8 * ppm; 4]))
 }
 
-/// The top edge that is about a rectangle on the sheet: four corners in pixels. Edges are looked for within so many mm.
-pub(crate) fn outline_at(picture: &Picture, sheet: &Sheet, corners: &Quad, reach: f64) -> Quad {
+/// The top edge that is about a rectangle on the sheet: four corners in pixels. Edges are looked for within so many
+/// pixels, front, right, back and left.
+pub(crate) fn outline_at(picture: &Picture, sheet: &Sheet, corners: &Quad, reach: [f64; 4]) -> Quad {
     sharpened(picture, sheet, corners, reach)
         .unwrap_or_else(|| corners.map(|[x, y]| sheet.camera.project([x, y, 0.0])))
 }
@@ -407,14 +409,14 @@ fn turn_of(level: &Level, sheet: &Sheet) -> Option<f64> {
 }
 
 /// The corners of a rectangle on the sheet, to a fraction of a pixel: each side traced in the picture.
-fn sharpened(picture: &Picture, sheet: &Sheet, corners: &Quad, reach: f64) -> Option<Quad> {
+fn sharpened(picture: &Picture, sheet: &Sheet, corners: &Quad, reach: [f64; 4]) -> Option<Quad> {
     let ppm = sheet.camera.pixels_per_mm([sheet.size[0] / 2.0, sheet.size[1] / 2.0]);
     let mut lines = Vec::new();
     for k in 0..4 {
         let [a, b] = [corners[k], corners[(k + 1) % 4]].map(|[x, y]| sheet.camera.project([x, y, 0.0]));
         let how = Search {
-            reach: reach * ppm,
-            near: 0.35 * ppm,
+            reach: reach[k],
+            near: (0.35 * ppm).min(reach[k] * 0.4),
             terms: 2,
             brighter: Brighter::Either,
             ends: 0.1,

@@ -102,20 +102,23 @@ pub fn find_device(
     if !sides.is_empty()
         && let Some((block, seen)) = find_block(&top, &views, &all, height)
     {
+        let ppm = sheet.camera.pixels_per_mm([sheet.size[0] / 2.0, sheet.size[1] / 2.0]);
         let corners = block.corners(block.high).map(|p| {
             let at = sheet.camera.on_level(top.project(p), 0.0);
             [at[0], at[1]]
         });
         return Found {
             seen,
-            outline: Some(outline_at(above, sheet, &corners, NEAR_BLOCK.0)),
+            outline: Some(outline_at(above, sheet, &corners, top.reach_of_rims(&block, NEAR_BLOCK.0 * ppm))),
             sides: sides
                 .iter()
                 .zip(&views)
                 .map(|((face, picture, sheet), view)| {
                     let wide = if face.is_wide() { block.wide } else { block.deep };
                     let rough = view.face_of(&block);
-                    Some(side_at(picture, &sheet.camera, &rough, wide, block.high, NEAR_BLOCK.1))
+                    let most = (NEAR_BLOCK.1 * picture.half_diagonal()).max(4.0);
+                    let reach = view.reach_of_face(&block, most);
+                    Some(side_at(picture, &sheet.camera, &rough, wide, block.high, reach))
                 })
                 .collect(),
         };

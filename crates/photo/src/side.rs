@@ -28,8 +28,9 @@ pub(crate) struct Slopes {
 }
 
 impl Slopes {
-    pub(crate) fn of(picture: &Picture) -> Self {
-        let (colours, width, height, scale) = small(picture, 800);
+    /// Of a copy whose longer side has about so many pixels.
+    pub(crate) fn of(picture: &Picture, long: usize) -> Self {
+        let (colours, width, height, scale) = small(picture, long);
         let (mut x, mut y) = (vec![0.0f32; width * height], vec![0.0f32; width * height]);
         for row in 1..height.saturating_sub(1) {
             for column in 1..width.saturating_sub(1) {
@@ -125,7 +126,7 @@ impl Stand {
 /// Proposes the face towards the camera. `wide` and `deep` are the top's sides in mm as the picture from above shows them at
 /// the height of the sheet, along the face and into the depth; `camera_height` is how high that camera was.
 pub fn find_side(picture: &Picture, sheet: &Sheet, wide: f64, deep: f64, camera_height: f64) -> Option<Side> {
-    let slopes = Slopes::of(picture);
+    let slopes = Slopes::of(picture, 800);
     let camera = &sheet.camera;
     let true_to = |h: f64| (camera_height - h) / camera_height;
     let mut found: Vec<(f64, Stand)> = Vec::new();
@@ -195,17 +196,19 @@ pub fn find_side(picture: &Picture, sheet: &Sheet, wide: f64, deep: f64, camera_
     let half = stand.wide / 2.0;
     let rough = [[-half, 0.0], [half, 0.0], [half, stand.height], [-half, stand.height]]
         .map(|[along, up]| camera.project(stand.at(along, 0.0, up)));
-    Some(side_at(picture, camera, &rough, stand.wide, stand.height, 0.007))
+    let reach = picture.half_diagonal() * 0.007;
+    Some(side_at(picture, camera, &rough, stand.wide, stand.height, [reach; 4]))
 }
 
-/// What is seen of a side whose face is about there; edges are looked for within a part of the picture's half diagonal.
+/// What is seen of a side whose face is about there; edges are looked for within so many pixels: below,
+/// right, above, left.
 pub(crate) fn side_at(
     picture: &Picture,
     camera: &Camera,
     rough: &Quad,
     wide: f64,
     high: f64,
-    reach: f64,
+    reach: [f64; 4],
 ) -> Side {
     let face = sharpened(picture, camera, rough, reach).unwrap_or(*rough);
     let jacks = rounds(picture, camera, &face, wide, high)
@@ -225,15 +228,14 @@ const BRIGHT_OUT: f64 = 2.0;
 const DARK_OUT: f64 = 0.6;
 
 /// The face's corners to a fraction of a pixel.
-fn sharpened(picture: &Picture, camera: &Camera, rough: &Quad, reach: f64) -> Option<Quad> {
+fn sharpened(picture: &Picture, camera: &Camera, rough: &Quad, reach: [f64; 4]) -> Option<Quad> {
     let mut lines = Vec::new();
     for k in 0..4 {
         let (a, b) = (rough[k], rough[(k + 1) % 4]);
         let length = ((b[0] - a[0]) * (b[0] - a[0]) + (b[1] - a[1]) * (b[1] - a[1])).sqrt();
-        let reach = picture.half_diagonal() * reach;
         let how = Search {
-            reach: reach.max(4.0),
-            near: (reach * 0.25).max(1.0),
+            reach: reach[k],
+            near: (reach[k] * 0.25).max(0.8),
             terms: 2,
             brighter: Brighter::Either,
             ends: 0.14,
