@@ -100,6 +100,27 @@ pub struct Measures {
     pub jacks: Vec<Jack>,
 }
 
+impl Measures {
+    /// The same, where what was taken for the device may be something else: each length is only somewhere about.
+    #[must_use]
+    pub fn unsure(mut self) -> Self {
+        let loosen = |length: &mut Length| {
+            length.within = length.within.max(LEAST_UNSURE).max(UNSURE * length.mm);
+        };
+        loosen(&mut self.width);
+        loosen(&mut self.depth);
+        self.height.iter_mut().for_each(loosen);
+        for jack in &mut self.jacks {
+            loosen(&mut jack.along);
+            loosen(&mut jack.high);
+        }
+        self
+    }
+}
+
+/// How far a length may be off that nobody can be sure of: a part of it, and at least so many mm.
+const UNSURE: f64 = 0.5;
+const LEAST_UNSURE: f64 = 10.0;
 /// What a device's height is where nobody says it, and its spread, in mm. *Common practice, no source.*
 const USUAL_HEIGHT: (f64, f64) = (45.0, 13.0);
 /// Spread of a height that somebody typed.

@@ -39,6 +39,8 @@ pub struct Proposal {
     pub before: Vec<(Sheet, Option<Before>)>,
     /// How much of the edges of the block that fits all pictures is seen in the one that shows least, 0 to 1.
     pub seen: f64,
+    /// Whether the points are surely on the device; others want to be dragged.
+    pub is_sure: bool,
     /// By how many mm the pictures contradict one another, where that is more than they can: then points lie on something
     /// else than the device and want to be dragged.
     pub doubt: Option<f64>,
@@ -80,6 +82,18 @@ pub struct Found {
     pub outline: Option<Quad>,
     /// What is seen of each side.
     pub sides: Vec<Option<Side>>,
+}
+
+/// How much of a block's edges must be seen in every picture before its lengths are proposed surely. *Common practice, no
+/// source:* on random scenes what was wrong by centimetres showed at most 0.78, four in five of what was right 0.9 or more.
+const SURE: f64 = 0.8;
+
+impl Found {
+    /// Whether the points are surely on the device; others want to be dragged. Without pictures of sides nothing is
+    /// compared.
+    pub fn is_sure(&self) -> bool {
+        self.sides.is_empty() || SURE < self.seen
+    }
 }
 
 /// How far an edge may lie from where a block that fits all pictures has it, in mm on the sheet, and as a part of half the
@@ -169,7 +183,7 @@ pub fn propose(paper: Paper, above: Shot<'_>, sides: &[(Face, Shot<'_>)]) -> Res
     let views: Vec<(Face, &Picture, &Sheet)> =
         sides.iter().zip(&sheets).map(|((face, shot), sheet)| (*face, shot.picture, sheet)).collect();
     let device = find_device(above.picture, &sheet, &views, None);
-    let outline = device.outline;
+    let (outline, seen_of_block, is_sure) = (device.outline, device.seen, device.is_sure());
     let found: Vec<Option<Before>> = device
         .sides
         .into_iter()
@@ -189,7 +203,8 @@ pub fn propose(paper: Paper, above: Shot<'_>, sides: &[(Face, Shot<'_>)]) -> Res
     let doubt = above.as_ref().map_or(0.0, |above| contradiction(above, &seen));
     Ok(Proposal {
         above,
-        seen: device.seen,
+        seen: seen_of_block,
+        is_sure,
         doubt: (MOST_APART < doubt).then_some(doubt),
         sheet,
         before: sheets.into_iter().zip(found).collect(),
