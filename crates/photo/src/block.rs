@@ -195,7 +195,7 @@ impl Block {
             let [u, v] = [[c, s], [-s, c]][way % 2].map(|v| v * step / 2.0);
             let sign = if way < 8 { 1.0 } else { -1.0 };
             out.middle = [out.middle[0] + sign * u, out.middle[1] + sign * v];
-            *(if way % 2 == 0 { &mut out.wide } else { &mut out.deep }) += step;
+            *(if way.is_multiple_of(2) { &mut out.wide } else { &mut out.deep }) += step;
         }
         out
     }
@@ -263,7 +263,7 @@ pub(crate) fn find_block(
             }
             if !better {
                 step /= 2.0;
-                let finer = if step < 0.3 { 0 } else { 1 };
+                let finer = i32::from(0.3 <= step);
                 if finer < near && step < 1.5 {
                     near = finer;
                     score = worth(&now, near);

@@ -129,9 +129,11 @@ const TYPED_HEIGHT: f64 = 0.5;
 /// source.*
 const RIM: f64 = 0.3;
 /// How much lower than it is a rounded rim looks from a side, mean and spread in mm. *Common practice, no source.*
-const RIM_HIGH: (f64, f64) = (0.5, 0.45);
-/// How much narrower a rim looks on a side whose wall is seen from above, mean and spread in mm. *Common practice, no source.*
-const RIM_ABOVE: (f64, f64) = (0.3, 0.45);
+const RIM_HIGH: (f64, f64) = (0.7, 0.45);
+/// How much narrower a rim looks on a side whose wall is seen from above, mean and spread in mm, and what part of that it is
+/// on one whose wall is hidden. *Common practice, no source.*
+const RIM_ABOVE: (f64, f64) = (0.4, 0.45);
+const RIM_BEFORE_PAPER: f64 = 0.45;
 /// How far a jack's rim stands out of the face, mean and spread in mm. *Common practice, no source.*
 pub(crate) const NUT: (f64, f64) = (1.5, 1.1);
 /// Radius of upright edges, mean and spread in mm. *Common practice, no source.*
@@ -210,7 +212,7 @@ impl State {
             let (a, b) = (corner(k), corner((k + 1) % 4));
             let along = [b[0] - a[0], b[1] - a[1]];
             let aside = (eye[0] - a[0]) * along[1] - (eye[1] - a[1]) * along[0];
-            f64::from(u8::from(5.0 < aside / apart(a, b).max(1e-9)))
+            if 5.0 < aside / apart(a, b).max(1e-9) { 1.0 } else { RIM_BEFORE_PAPER }
         };
         let width = width + self.rim_above * (seen(1) + seen(3));
         let depth = depth + self.rim_above * (seen(0) + seen(2));
