@@ -211,9 +211,17 @@ fn tally(to: &mut Tally, scene: &Scene, found: &photo::Measures, loud: bool) {
     }
 }
 
-/// What scenes from a seed on came to: proposed surely, proposed as unsure, dragged by hand.
-fn scenes(seeds: impl Iterator<Item = u64>) -> [Tally; 3] {
+/// Scenes of the ordinary run, and how many lengths they have: none was used to choose a constant.
+const ORDINARY: [u64; 2] = [60_001, 60_002];
+const ORDINARY_LENGTHS: [u32; 2] = [12, 14];
+
+/// At most one length in twenty is off, or is not where it is said to be.
+#[test]
+fn lengths_of_random_scenes_are_within_what_is_said() {
+    let first: u64 = std::env::var("BOARDWRIGHT_SEED").ok().and_then(|n| n.parse().ok()).unwrap_or(1);
+    let soak: Option<u64> = std::env::var("BOARDWRIGHT_SOAK").ok().and_then(|n| n.parse().ok());
     let loud = std::env::var("BOARDWRIGHT_LOUD").is_ok();
+    let seeds = soak.map_or(ORDINARY.to_vec(), |count| (first..first + count).collect());
     let mut all: [Tally; 3] = Default::default();
     for seed in seeds {
         one(seed, all.each_mut(), loud);
@@ -232,22 +240,12 @@ fn scenes(seeds: impl Iterator<Item = u64>) -> [Tally; 3] {
             t.within / n
         );
     }
-    all
-}
-
-/// Scenes of the ordinary run; none was used to choose a constant.
-const ORDINARY: [u64; 3] = [60_001, 60_002, 60_003];
-
-/// At most one length in twenty is off, or is not where it is said to be.
-#[test]
-fn lengths_of_random_scenes_are_within_what_is_said() {
-    let first: u64 = std::env::var("BOARDWRIGHT_SEED").ok().and_then(|n| n.parse().ok()).unwrap_or(1);
-    let soak: Option<u64> = std::env::var("BOARDWRIGHT_SOAK").ok().and_then(|n| n.parse().ok());
-    let [sure, unsure, dragged] = match soak {
-        Some(count) => scenes(first..first + count),
-        None => scenes(ORDINARY.into_iter()),
-    };
+    let [sure, unsure, dragged] = all;
+    if soak.is_none() {
+        assert_eq!([sure.lengths, dragged.lengths], ORDINARY_LENGTHS);
+    }
     for (name, t) in [("proposed", &sure), ("dragged", &dragged)] {
+        // Of a dozen none.
         let most = t.lengths / 20;
         let (off, outside) = (t.lengths - t.near, t.lengths - t.covered);
         assert!(off <= most, "{name}: {off} of {} are off", t.lengths);
@@ -255,5 +253,5 @@ fn lengths_of_random_scenes_are_within_what_is_said() {
     }
     // Most pictures do; the others say why.
     let left = sure.refused + sure.unfound + unsure.scenes;
-    assert!(3 * left <= sure.scenes + 2, "{left} of {} scenes are not proposed surely", sure.scenes);
+    assert!(5 * left <= 2 * sure.scenes, "{left} of {} scenes are not proposed surely", sure.scenes);
 }
