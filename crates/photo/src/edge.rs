@@ -99,6 +99,8 @@ pub(crate) struct Traced {
     pub(crate) width: f64,
     /// The light just inside, in the middle of all.
     pub(crate) inner: [f64; 3],
+    /// How far it may be from where it is, in pixels, where it was not seen; otherwise 0.
+    pub(crate) loose: f64,
 }
 
 /// How an edge is looked for.
@@ -114,6 +116,8 @@ pub(crate) struct Search {
     /// The part of the edge at both ends that is left out, 0 to ½.
     pub(crate) ends: f64,
     pub(crate) samples: usize,
+    /// How many points of the middle one at the ends counts for: more than 1 where something stands before the middle.
+    pub(crate) weight_of_ends: f64,
     /// The light of what lies inside, where it must be that.
     pub(crate) paper: Option<[f64; 3]>,
 }
@@ -147,7 +151,7 @@ pub(crate) fn trace(picture: &Picture, a: [f64; 2], b: [f64; 2], how: Search) ->
         steps.retain(|(_, step)| is_like(step.inner, paper));
     }
     let points: Vec<[f64; 2]> = steps.iter().map(|(s, step)| [2.0 * s - 1.0, step.at]).collect();
-    let Some(mut kept) = crate::numbers::consensus(&points, how.terms, how.near) else {
+    let Some(mut kept) = crate::numbers::consensus(&points, how.terms, how.near, how.weight_of_ends) else {
         return Traced::default();
     };
     // A step that is far weaker than the others is no part of this edge.
@@ -166,6 +170,7 @@ pub(crate) fn trace(picture: &Picture, a: [f64; 2], b: [f64; 2], how: Search) ->
         seen: real(kept.len()) / real(how.samples),
         width: median(&mut widths),
         inner: [0, 1, 2].map(|c| median(&mut kept.iter().map(|&i| steps[i].1.inner[c]).collect::<Vec<_>>())),
+        loose: 0.0,
     }
 }
 

@@ -5,6 +5,7 @@
 //! side; whoever looks may drag any of these points. [`measure()`] makes lengths of them. [`propose()`] does all of it for the
 //! pictures of one device.
 
+mod block;
 mod camera;
 mod edge;
 mod measure;
@@ -20,7 +21,7 @@ pub use camera::{Camera, homography};
 pub use measure::{Above, Before, Face, Jack, Length, Measures, measure};
 pub use outline::{Known, find_outline};
 pub use picture::Picture;
-pub use propose::{MOST_APART, Proposal, Refused, Shot, contradiction, propose};
+pub use propose::{Found, MOST_APART, Proposal, Refused, Shot, contradiction, find_device, propose};
 pub use sheet::{Paper, Quad, Refusal, Sheet, View, find_sheet};
 pub use side::{Side, find_side};
 pub use squared::squared;

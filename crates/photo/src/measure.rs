@@ -31,7 +31,7 @@ impl Face {
     }
 
     /// Whether it runs along the width.
-    fn is_wide(self) -> bool {
+    pub(crate) fn is_wide(self) -> bool {
         matches!(self, Self::Front | Self::Back)
     }
 
@@ -100,6 +100,27 @@ pub struct Measures {
     pub jacks: Vec<Jack>,
 }
 
+impl Measures {
+    /// The same, where what was taken for the device may be something else: each length is only somewhere about.
+    #[must_use]
+    pub fn unsure(mut self) -> Self {
+        let loosen = |length: &mut Length| {
+            length.within = length.within.max(LEAST_UNSURE).max(UNSURE * length.mm);
+        };
+        loosen(&mut self.width);
+        loosen(&mut self.depth);
+        self.height.iter_mut().for_each(loosen);
+        for jack in &mut self.jacks {
+            loosen(&mut jack.along);
+            loosen(&mut jack.high);
+        }
+        self
+    }
+}
+
+/// How far a length may be off that nobody can be sure of: a part of it, and at least so many mm.
+const UNSURE: f64 = 0.5;
+const LEAST_UNSURE: f64 = 10.0;
 /// What a device's height is where nobody says it, and its spread, in mm. *Common practice, no source.*
 const USUAL_HEIGHT: (f64, f64) = (45.0, 13.0);
 /// Spread of a height that somebody typed.
@@ -108,11 +129,13 @@ const TYPED_HEIGHT: f64 = 0.5;
 /// source.*
 const RIM: f64 = 0.3;
 /// How much lower than it is a rounded rim looks from a side, mean and spread in mm. *Common practice, no source.*
-const RIM_HIGH: (f64, f64) = (0.5, 0.45);
-/// How much narrower a rim looks on a side whose wall is seen from above, mean and spread in mm. *Common practice, no source.*
-const RIM_ABOVE: (f64, f64) = (0.3, 0.45);
+const RIM_HIGH: (f64, f64) = (0.7, 0.45);
+/// How much narrower a rim looks on a side whose wall is seen from above, mean and spread in mm, and what part of that it is
+/// on one whose wall is hidden. *Common practice, no source.*
+const RIM_ABOVE: (f64, f64) = (0.4, 0.45);
+const RIM_BEFORE_PAPER: f64 = 0.45;
 /// How far a jack's rim stands out of the face, mean and spread in mm. *Common practice, no source.*
-const NUT: (f64, f64) = (1.5, 1.1);
+pub(crate) const NUT: (f64, f64) = (1.5, 1.1);
 /// Radius of upright edges, mean and spread in mm. *Common practice, no source.*
 const CORNER: (f64, f64) = (3.5, 2.0);
 /// How well a middle is seen, in mm.
@@ -154,6 +177,14 @@ fn plane(camera: &Camera, face: &Quad) -> ([f64; 3], [f64; 3], [f64; 3]) {
     (a, along, [along[1], -along[0], 0.0])
 }
 
+/// The pixel of the point `wanted` mm before a face, on a line square to it through what a pixel shows `out` mm before it.
+pub(crate) fn on_axis(camera: &Camera, face: &Quad, pixel: [f64; 2], out: f64, wanted: f64) -> [f64; 2] {
+    let (through, _, normal) = plane(camera, face);
+    let through: [f64; 3] = std::array::from_fn(|k| through[k] + out * normal[k]);
+    let at = camera.on_plane(pixel, through, normal);
+    camera.project(std::array::from_fn(|k| at[k] + (wanted - out) * normal[k]))
+}
+
 fn height_of(camera: &Camera, face: &Quad) -> f64 {
     let (through, _, out) = plane(camera, face);
     let [a, b] = [face[2], face[3]].map(|p| camera.on_plane(p, through, out)[2]);
@@ -181,7 +212,7 @@ impl State {
             let (a, b) = (corner(k), corner((k + 1) % 4));
             let along = [b[0] - a[0], b[1] - a[1]];
             let aside = (eye[0] - a[0]) * along[1] - (eye[1] - a[1]) * along[0];
-            f64::from(u8::from(5.0 < aside / apart(a, b).max(1e-9)))
+            if 5.0 < aside / apart(a, b).max(1e-9) { 1.0 } else { RIM_BEFORE_PAPER }
         };
         let width = width + self.rim_above * (seen(1) + seen(3));
         let depth = depth + self.rim_above * (seen(0) + seen(2));

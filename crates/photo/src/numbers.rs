@@ -126,8 +126,9 @@ pub(crate) fn minimise(
 
 /// The points near the line or parabola `a + b s + c s²`, `terms` of a, b, c, that runs near most of them.
 ///
-/// Random sample consensus ([src:FISCHLER-1981]), with samples in a fixed order: same points, same answer.
-pub(crate) fn consensus(points: &[[f64; 2]], terms: usize, near: f64) -> Option<Vec<usize>> {
+/// Random sample consensus ([src:FISCHLER-1981]), with samples in a fixed order: same points, same answer. A point at the
+/// ends, where s is ±1, counts as much as `ends` in the middle.
+pub(crate) fn consensus(points: &[[f64; 2]], terms: usize, near: f64, ends: f64) -> Option<Vec<usize>> {
     if points.len() < 3 * terms {
         return None;
     }
@@ -154,7 +155,7 @@ pub(crate) fn consensus(points: &[[f64; 2]], terms: usize, near: f64) -> Option<
         (0..points.len()).filter(|&i| (value(c, points[i][0]) - points[i][1]).abs() < near).collect()
     };
     let mut seed = 1u64;
-    let mut best: (Vec<f64>, usize) = (Vec::new(), 0);
+    let mut best: (Vec<f64>, f64) = (Vec::new(), 0.0);
     for _ in 0..120 {
         let sample: Vec<usize> = (0..terms)
             .map(|_| {
@@ -163,7 +164,8 @@ pub(crate) fn consensus(points: &[[f64; 2]], terms: usize, near: f64) -> Option<
             })
             .collect();
         let Some(curve) = fit(&sample) else { continue };
-        let count = inliers(&curve).len();
+        let count: f64 =
+            inliers(&curve).into_iter().map(|i| 1.0 + (ends - 1.0) * points[i][0] * points[i][0]).sum();
         if best.1 < count {
             best = (curve, count);
         }

@@ -169,8 +169,25 @@ pub struct Known {
 /// Proposes the top edge of the device: its four corners in pixels, front left first. `None` where nothing has edges on all
 /// sides.
 pub fn find_outline(picture: &Picture, sheet: &Sheet, known: Known) -> Option<Quad> {
+    let (_, corners) = *rectangles(picture, sheet, known).first()?;
+    let ppm = sheet.camera.pixels_per_mm([sheet.size[0] / 2.0, sheet.size[1] / 2.0]);
+    Some(outline_at(picture, sheet, &corners, [1.8 * ppm; 4]))
+}
+
+/// The top edge that is about a rectangle on the sheet: four corners in pixels. Edges are looked for within so many
+/// pixels, front, right, back and left.
+pub(crate) fn outline_at(picture: &Picture, sheet: &Sheet, corners: &Quad, reach: [f64; 4]) -> Quad {
+    sharpened(picture, sheet, corners, reach)
+        .unwrap_or_else(|| corners.map(|[x, y]| sheet.camera.project([x, y, 0.0])))
+}
+
+/// How many rectangles are proposed.
+const MOST: usize = 24;
+
+/// Rectangles that may be the top edge, as its sight meets the sheet, with what speaks for each: the best first.
+pub(crate) fn rectangles(picture: &Picture, sheet: &Sheet, known: Known) -> Vec<(f64, Quad)> {
     let level = Level::of(picture, sheet);
-    let turn = turn_of(&level, sheet)?;
+    let Some(turn) = turn_of(&level, sheet) else { return Vec::new() };
     let (s, c) = libm::sincos(turn);
     let middle = [sheet.size[0] / 2.0, sheet.size[1] / 2.0];
     // u and v: turned axes about the middle of the sheet.
@@ -264,7 +281,7 @@ pub fn find_outline(picture: &Picture, sheet: &Sheet, known: Known) -> Option<Qu
         }
         seen
     };
-    let mut best: Option<(f64, Rectangle)> = None;
+    let mut found: Vec<(f64, Rectangle)> = Vec::new();
     for &left in &us {
         for &right in us.iter().filter(|&&right| left + LEAST_SIDE < right) {
             for &front in &vs {
@@ -329,18 +346,20 @@ pub fn find_outline(picture: &Picture, sheet: &Sheet, known: Known) -> Option<Qu
                     let h = known.height.unwrap_or(45.0);
                     let off = unlike(known.width, right - left, h) + unlike(known.depth, back - front, h);
                     let score = mean + 0.3 * least + 0.5 * base + 0.1 * size + 0.5 * apart - 0.6 * off;
-                    if best.as_ref().is_none_or(|(most, _)| *most < score) {
-                        best = Some((score, r));
-                    }
+                    found.push((score, r));
                 }
             }
         }
     }
-    let (_, r) = best?;
-    let corners =
-        [[r.left, r.front], [r.right, r.front], [r.right, r.back], [r.left, r.back]].map(|[u, v]| out(u, v));
-    sharpened(picture, sheet, &corners)
-        .or_else(|| Some(corners.map(|[x, y]| sheet.camera.project([x, y, 0.0]))))
+    found.sort_by(|a, b| b.0.total_cmp(&a.0));
+    found.truncate(MOST);
+    found
+        .into_iter()
+        .map(|(score, r)| {
+            let corners = [[r.left, r.front], [r.right, r.front], [r.right, r.back], [r.left, r.back]];
+            (score, corners.map(|[u, v]| out(u, v)))
+        })
+        .collect()
 }
 
 /// By how much the device is turned on the sheet, in radians: where sums along columns and rows are most uneven.
@@ -390,18 +409,19 @@ fn turn_of(level: &Level, sheet: &Sheet) -> Option<f64> {
 }
 
 /// The corners of a rectangle on the sheet, to a fraction of a pixel: each side traced in the picture.
-fn sharpened(picture: &Picture, sheet: &Sheet, corners: &Quad) -> Option<Quad> {
+fn sharpened(picture: &Picture, sheet: &Sheet, corners: &Quad, reach: [f64; 4]) -> Option<Quad> {
     let ppm = sheet.camera.pixels_per_mm([sheet.size[0] / 2.0, sheet.size[1] / 2.0]);
     let mut lines = Vec::new();
     for k in 0..4 {
         let [a, b] = [corners[k], corners[(k + 1) % 4]].map(|[x, y]| sheet.camera.project([x, y, 0.0]));
         let how = Search {
-            reach: 1.8 * ppm,
-            near: 0.35 * ppm,
+            reach: reach[k],
+            near: (0.35 * ppm).min(reach[k] * 0.4),
             terms: 2,
             brighter: Brighter::Either,
             ends: 0.1,
             samples: 120,
+            weight_of_ends: 1.0,
             paper: None,
         };
         let found = trace(picture, a, b, how);

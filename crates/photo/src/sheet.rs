@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crate::camera::{Camera, first_guess};
+use crate::camera::{Camera, PARAMETERS, first_guess};
 use crate::edge::{Brighter, Search, Traced, trace};
 use crate::numbers::{index, median, minimise, real};
 use crate::picture::{Grey, Picture, small};
@@ -183,8 +183,11 @@ pub fn find_sheet(
         Some(corners) => (ordered(corners).ok_or(Refusal::CornersCross)?, scale * 6.0),
         None => (search(picture)?, scale * 8.0),
     };
-    let least = if view == View::Side { 0.12 } else { 0.3 };
-    let traced = edges(picture, &corners, reach, least)?;
+    let least = if view == View::Side { [0.12, 0.12, 0.0, 0.12] } else { [0.3; 4] };
+    let (mut traced, light) = edges(picture, &corners, reach, least)?;
+    if view == View::Side {
+        traced[BACK] = back_edge(picture, paper, &corners, &traced, light, focal_35, reach)?;
+    }
     let sheet = camera_of(picture, paper, view, &corners, &traced, focal_35)?;
     // A sheet of the other size is seen by some camera too, tilted or of a strange focal length: who took it knows better.
     let other = if paper == Paper::A4 { Paper::Letter } else { Paper::A4 };
@@ -451,7 +454,14 @@ fn support(grey: &Grey, quad: &Quad) -> [f64; 4] {
 }
 
 /// The four edges of the sheet, traced twice: wide, then close about what was found.
-fn edges(picture: &Picture, corners: &Quad, reach: f64, least: f64) -> Result<[Traced; 4], Refusal> {
+///
+/// With them comes the light of the paper. `least` is how much of each must be seen.
+fn edges(
+    picture: &Picture,
+    corners: &Quad,
+    reach: f64,
+    least: [f64; 4],
+) -> Result<([Traced; 4], [f64; 3]), Refusal> {
     let mut out: [Traced; 4] = std::array::from_fn(|_| Traced::default());
     // The light of the paper, from a first look at all four: what lies inside an edge may be the device.
     let look = Search {
@@ -461,6 +471,7 @@ fn edges(picture: &Picture, corners: &Quad, reach: f64, least: f64) -> Result<[T
         brighter: Brighter::Inside,
         ends: 0.02,
         samples: 60,
+        weight_of_ends: 1.0,
         paper: None,
     };
     let mut inner: Vec<[f64; 3]> =
@@ -476,10 +487,14 @@ fn edges(picture: &Picture, corners: &Quad, reach: f64, least: f64) -> Result<[T
             brighter: Brighter::Inside,
             ends: 0.02,
             samples: 160,
+            weight_of_ends: 1.0,
             paper,
         };
         let first = trace(picture, a, b, wide);
         let Some((middle, direction)) = crate::edge::line(&first.points) else {
+            if least[k] <= 0.0 {
+                continue;
+            }
             return Err(Refusal::EdgeHidden);
         };
         // Along the line found, from where the corners lie beside it.
@@ -491,12 +506,76 @@ fn edges(picture: &Picture, corners: &Quad, reach: f64, least: f64) -> Result<[T
             Search { reach: (reach * 0.35).max(6.0), near: (reach * 0.04).max(1.2), samples: 240, ..wide };
         let second = trace(picture, foot(a), foot(b), close);
         let traced = if first.seen * 0.7 < second.seen { second } else { first.clone() };
-        if traced.seen < least {
+        if traced.seen < least[k] {
             return Err(Refusal::EdgeHidden);
         }
         out[k] = traced;
     }
-    Ok(out)
+    Ok((out, inner[2]))
+}
+
+/// The edge of the sheet that is behind the device in a picture of a side, among the four.
+const BACK: usize = 2;
+/// How much of it must be seen to be used.
+const LEAST_BACK: f64 = 0.08;
+
+/// The back edge in a picture of a side. The device hides much of it, and its own edges run alongside: so the camera is
+/// found from the three others first, and the edge is looked for where that camera would see it.
+fn back_edge(
+    picture: &Picture,
+    paper: Paper,
+    corners: &Quad,
+    traced: &[Traced; 4],
+    light: [f64; 3],
+    focal_35: Option<f64>,
+    reach: f64,
+) -> Result<Traced, Refusal> {
+    let mut three = traced.clone();
+    let (a, b) = (corners[BACK], corners[BACK + 1]);
+    let points = (0..20).map(|k| (f64::from(k) + 0.5) / 20.0);
+    three[BACK] = Traced {
+        points: points.map(|s| [a[0] + s * (b[0] - a[0]), a[1] + s * (b[1] - a[1])]).collect(),
+        width: traced[0].width,
+        loose: 3.0 * reach,
+        ..Traced::default()
+    };
+    let rough = camera_of(picture, paper, View::Side, corners, &three, focal_35)?;
+    let (a, b) = (rough.corners[BACK], rough.corners[BACK + 1]);
+    let how = Search {
+        reach: (3.0 * rough.spread_of_back() + 2.0).clamp(4.0, 2.5 * reach),
+        near: (reach * 0.06).max(1.2),
+        terms: 3,
+        brighter: Brighter::Inside,
+        ends: 0.02,
+        samples: 240,
+        weight_of_ends: 5.0,
+        paper: Some(light),
+    };
+    let found = trace(picture, a, b, how);
+    Ok(if found.seen < LEAST_BACK { std::mem::take(&mut three[BACK]) } else { found })
+}
+
+impl Sheet {
+    /// How well the camera knows where the middle of the back edge is seen, in pixels.
+    fn spread_of_back(&self) -> f64 {
+        let middle = [self.size[0] / 2.0, self.size[1], 0.0];
+        let slopes: Vec<f64> = (0..PARAMETERS)
+            .map(|k| {
+                let step = self.covariance[k][k].max(1e-18).sqrt() * 0.1;
+                let at = |by: f64| {
+                    let mut values = self.camera.values;
+                    values[k] += by;
+                    self.camera.with(&values).project(middle)[1]
+                };
+                (at(step) - at(-step)) / (2.0 * step)
+            })
+            .collect();
+        let sum: f64 = (0..PARAMETERS)
+            .flat_map(|i| (0..PARAMETERS).map(move |j| (i, j)))
+            .map(|(i, j)| slopes[i] * self.covariance[i][j] * slopes[j])
+            .sum();
+        sum.max(0.0).sqrt()
+    }
 }
 
 /// The middle of what main cameras of phones have, as for film of 36 × 24 mm, and its spread as a part of it. *Common
@@ -549,7 +628,7 @@ fn camera_of(
             ((p[0] - a[0]) * d[1] - (p[1] - a[1]) * d[0]) / length
         };
         let steps = [0.01, 0.01, 0.01, 1.0, 1.0, 1.0, 0.01, 0.01, 0.01, 0.01];
-        let mut sigma: [f64; 4] = [3.0; 4];
+        let mut sigma: [f64; 4] = std::array::from_fn(|k| traced[k].loose.max(3.0));
         let mut kept: Vec<(usize, [f64; 2])> =
             (0..4).flat_map(|k| traced[k].points.iter().map(move |p| (k, *p))).collect();
         let mut camera = first;
@@ -583,7 +662,7 @@ fn camera_of(
                     .map(|(_, p)| across(&camera, side, *p).abs())
                     .collect();
                 let seen = (median(&mut off) * 1.4826).max(BEST_EDGE);
-                *sigma = (seen * seen + BEST_CUT * ppm * BEST_CUT * ppm).sqrt();
+                *sigma = (seen * seen + BEST_CUT * ppm * BEST_CUT * ppm).sqrt().max(traced[side].loose);
             }
             if round < 2 {
                 let near: Vec<_> = kept
@@ -598,11 +677,25 @@ fn camera_of(
             fitted = Some(answer.covariance);
         }
         let Some(covariance) = fitted else { continue };
-        let mut off: Vec<f64> = kept.iter().map(|(side, p)| across(&camera, *side, *p).abs()).collect();
-        let edge_off = median(&mut off) * 1.4826;
-        // A focal length that nobody has counts against it as well.
+        // Each edge counts as much as another, however little of it is seen.
+        let mut squares = Vec::new();
+        for side in (0..4).filter(|side| traced[*side].loose <= 0.0) {
+            let of_this = kept.iter().filter(|(of, _)| *of == side);
+            let mut off: Vec<f64> = of_this.map(|(_, p)| across(&camera, side, *p).abs()).collect();
+            let off = median(&mut off) * 1.4826;
+            squares.push(off * off);
+        }
+        let edge_off = (squares.iter().sum::<f64>() / real(squares.len().max(1))).sqrt();
+        // A focal length that nobody has counts against it as well, and an edge that was not seen but is said to be elsewhere.
         let strange = (camera.values[6] - libm::log(usual)) / spread;
-        let cost = edge_off + strange.abs();
+        let unlike: f64 = (0..4)
+            .filter(|side| 0.0 < traced[*side].loose)
+            .map(|side| {
+                let off = traced[side].points.iter().map(|p| across(&camera, side, *p).abs()).sum::<f64>();
+                off / real(traced[side].points.len().max(1)) / traced[side].loose
+            })
+            .sum();
+        let cost = edge_off + strange.abs() + 4.0 * unlike;
         if best.as_ref().is_none_or(|(least, ..)| cost < *least) {
             best = Some((cost, lie, camera, covariance));
         }

@@ -2,6 +2,7 @@
 
 use crate::camera::Camera;
 use crate::edge::{Brighter, Search, line, meet, trace};
+use crate::measure::{NUT, on_axis};
 use crate::numbers::{index, real};
 use crate::picture::{Grey, Picture, single, small};
 use crate::sheet::{Quad, Sheet};
@@ -20,15 +21,16 @@ pub struct Side {
 }
 
 /// Slopes of a small copy, the strongest channel's.
-struct Slopes {
+pub(crate) struct Slopes {
     x: Grey,
     y: Grey,
     scale: f64,
 }
 
 impl Slopes {
-    fn of(picture: &Picture) -> Self {
-        let (colours, width, height, scale) = small(picture, 800);
+    /// Of a copy whose longer side has about so many pixels.
+    pub(crate) fn of(picture: &Picture, long: usize) -> Self {
+        let (colours, width, height, scale) = small(picture, long);
         let (mut x, mut y) = (vec![0.0f32; width * height], vec![0.0f32; width * height]);
         for row in 1..height.saturating_sub(1) {
             for column in 1..width.saturating_sub(1) {
@@ -52,7 +54,7 @@ impl Slopes {
     }
 
     /// How much of the line between two points of the picture has an edge along it, within `wide` small pixels.
-    fn support(&self, a: [f64; 2], b: [f64; 2], wide: i32, samples: u32) -> f64 {
+    pub(crate) fn support(&self, a: [f64; 2], b: [f64; 2], wide: i32, samples: u32) -> f64 {
         let [a, b] = [a, b].map(|p| p.map(|v| (v + 0.5) / self.scale - 0.5));
         let d = [b[0] - a[0], b[1] - a[1]];
         let length = (d[0] * d[0] + d[1] * d[1]).sqrt();
@@ -124,7 +126,7 @@ impl Stand {
 /// Proposes the face towards the camera. `wide` and `deep` are the top's sides in mm as the picture from above shows them at
 /// the height of the sheet, along the face and into the depth; `camera_height` is how high that camera was.
 pub fn find_side(picture: &Picture, sheet: &Sheet, wide: f64, deep: f64, camera_height: f64) -> Option<Side> {
-    let slopes = Slopes::of(picture);
+    let slopes = Slopes::of(picture, 800);
     let camera = &sheet.camera;
     let true_to = |h: f64| (camera_height - h) / camera_height;
     let mut found: Vec<(f64, Stand)> = Vec::new();
@@ -194,25 +196,52 @@ pub fn find_side(picture: &Picture, sheet: &Sheet, wide: f64, deep: f64, camera_
     let half = stand.wide / 2.0;
     let rough = [[-half, 0.0], [half, 0.0], [half, stand.height], [-half, stand.height]]
         .map(|[along, up]| camera.project(stand.at(along, 0.0, up)));
-    let face = sharpened(picture, camera, &rough).unwrap_or(rough);
-    let jacks = rounds(picture, camera, &face, stand.wide, stand.height);
-    Some(Side { face, jacks, wide: stand.wide, high: stand.height })
+    let reach = picture.half_diagonal() * 0.007;
+    Some(side_at(picture, camera, &rough, stand.wide, stand.height, [reach; 4]))
 }
 
+/// What is seen of a side whose face is about there; edges are looked for within so many pixels: below,
+/// right, above, left.
+pub(crate) fn side_at(
+    picture: &Picture,
+    camera: &Camera,
+    rough: &Quad,
+    wide: f64,
+    high: f64,
+    reach: [f64; 4],
+) -> Side {
+    let face = sharpened(picture, camera, rough, reach).unwrap_or(*rough);
+    let jacks = rounds(picture, camera, &face, wide, high)
+        .into_iter()
+        .map(|(middle, is_bright)| {
+            // What is proposed is where its axis passes the plane that lengths are measured in.
+            let out = if is_bright { BRIGHT_OUT } else { DARK_OUT };
+            on_axis(camera, &face, middle, out, NUT.0)
+        })
+        .collect();
+    Side { face, jacks, wide, high }
+}
+
+/// How far the rim of a round thing stands out of the face, in mm: of bright metal, which is a nut, and of dark plastic; a
+/// little more than they do, as the shadow at the foot makes the face look nearer than it is.
+/// *Common practice, no source.*
+const BRIGHT_OUT: f64 = 2.3;
+const DARK_OUT: f64 = 0.9;
+
 /// The face's corners to a fraction of a pixel.
-fn sharpened(picture: &Picture, camera: &Camera, rough: &Quad) -> Option<Quad> {
+fn sharpened(picture: &Picture, camera: &Camera, rough: &Quad, reach: [f64; 4]) -> Option<Quad> {
     let mut lines = Vec::new();
     for k in 0..4 {
         let (a, b) = (rough[k], rough[(k + 1) % 4]);
         let length = ((b[0] - a[0]) * (b[0] - a[0]) + (b[1] - a[1]) * (b[1] - a[1])).sqrt();
-        let reach = picture.half_diagonal() * 0.007;
         let how = Search {
-            reach: reach.max(4.0),
-            near: (reach * 0.25).max(1.0),
+            reach: reach[k],
+            near: (reach[k] * 0.25).max(0.8),
             terms: 2,
             brighter: Brighter::Either,
             ends: 0.14,
             samples: index(length / 2.0).clamp(30, 160),
+            weight_of_ends: 1.0,
             paper: None,
         };
         let found = trace(picture, a, b, how);
@@ -234,12 +263,16 @@ fn sharpened(picture: &Picture, camera: &Camera, rough: &Quad) -> Option<Quad> {
     Some(out)
 }
 
+/// By how many codes of 255 a bright rim differs from its hole.
+const BRIGHTER: f64 = 40.0;
 /// Dots to a millimetre of a squared face.
 const DOTS: f64 = 3.0;
 
 /// Middles of what is round on a face: every edge votes for the middles that a circle of each radius would have (Hough's way
 /// with slopes: Kimme, Ballard and Sklansky 1975, from memory).
-fn rounds(picture: &Picture, camera: &Camera, face: &Quad, wide: f64, high: f64) -> Vec<[f64; 2]> {
+///
+/// With each comes whether it has a bright rim round a dark hole.
+fn rounds(picture: &Picture, camera: &Camera, face: &Quad, wide: f64, high: f64) -> Vec<([f64; 2], bool)> {
     let flat = [[0.0, 0.0], [wide, 0.0], [wide, high], [0.0, high]];
     let straight = face.map(|p| camera.straighten(p));
     let Some(h) = crate::camera::homography(&flat, &straight) else { return Vec::new() };
@@ -329,5 +362,21 @@ fn rounds(picture: &Picture, camera: &Camera, face: &Quad, wide: f64, high: f64)
             }
         }
     }
-    out.into_iter().map(|(_, [x, y])| show([(x + 0.5) / DOTS, (y + 0.5) / DOTS])).collect()
+    let is_bright = |[x, y]: [f64; 2]| {
+        let (mut rim, mut hole) = (Vec::new(), Vec::new());
+        let reach = 5.0 * DOTS;
+        for v in index((y - reach).max(0.0))..index(y + reach).min(height) {
+            for u in index((x - reach).max(0.0))..index(x + reach).min(width) {
+                let (a, b) = (real(u) - x, real(v) - y);
+                let far = (a * a + b * b).sqrt() / DOTS;
+                if far < 1.8 {
+                    hole.push(grey.at(u, v));
+                } else if (3.6..4.8).contains(&far) {
+                    rim.push(grey.at(u, v));
+                }
+            }
+        }
+        crate::numbers::median(&mut hole) + BRIGHTER < crate::numbers::median(&mut rim)
+    };
+    out.into_iter().map(|(_, p)| (show(p.map(|v| (v + 0.5) / DOTS)), is_bright(p))).collect()
 }

@@ -7,7 +7,7 @@ import { after } from "./live.js";
 after.push(() => photo());
 
 /** @typedef {[number, number]} Point */
-/** @typedef {{ id: string, width: number, height: number, corners?: Point[], points?: Point[], jacks?: Point[], dragged?: boolean, byHand?: boolean, url: string }} Shot */
+/** @typedef {{ id: string, width: number, height: number, corners?: Point[], points?: Point[], jacks?: Point[], dragged?: boolean, byHand?: boolean, unsure?: boolean, url: string }} Shot */
 
 const SVG = "http://www.w3.org/2000/svg";
 /** @param {string} name @param {Record<string, string | number>} with_ @returns {any} */
@@ -89,7 +89,7 @@ export function photo() {
     for (const view in shots) if (!shots[view].points) tell(view, "Looking for the sheet and the device…");
     const of = (/** @type {string} */ view) => {
       const shot = shots[view];
-      return { id: shot.id, face: view, corners: shot.dragged ? shot.corners : null, points: shot.points || null, by_hand: !!shot.byHand, jacks: shot.jacks || null };
+      return { id: shot.id, face: view, corners: shot.dragged ? shot.corners : null, points: shot.points || null, by_hand: !!shot.byHand, unsure: !!shot.unsure && !shot.byHand, jacks: shot.jacks || null };
     };
     const paper = /** @type {HTMLInputElement} */ (one("[name=paper]:checked")).value;
     const sides = Object.keys(shots).filter((view) => view !== "above").map(of);
@@ -109,6 +109,7 @@ export function photo() {
       if (!said.above.points) offer("above");
     }
     for (const side of said.sides || []) Object.assign(shots[side.face], { corners: side.corners, points: side.points, jacks: side.jacks });
+    for (const view in shots) shots[view].unsure = !!said.unsure && !shots[view].byHand;
     for (const view in shots) draw(view);
     if (said.width) fill(said);
     if (said.flat) flat(said.flat);
@@ -332,6 +333,7 @@ export function photo() {
     cell("Camera height", `${shown(said.camera)} ${page?.dataset.unit}`, "from the sheet");
     cell("Edges of the sheet", `${said.off} px`, "off where they are computed");
     cell("Bend of the lens", `${said.bend} %`, "taken out");
+    if (said.unsure) cell("Device", "unsure", "its edges do not stand out: drag the points onto them in each picture");
     if (said.apart) cell("Pictures disagree", `${shown(said.apart)} ${page?.dataset.unit}`, "drag the points onto the edges of the device");
   }
 }

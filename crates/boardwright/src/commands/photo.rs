@@ -49,6 +49,7 @@ pub(crate) fn run(options: &PhotoOptions) -> anyhow::Result<Outcome> {
     }
     let before: Vec<_> = proposal.before.iter().filter_map(|(_, before)| before.clone()).collect();
     let found = photo::measure(above, &before, options.height.map(|height| height.as_mm()));
+    let found = if proposal.is_sure { found } else { found.unsure() };
     let text = match options.format {
         OutcomeFormat::Text => told(&proposal, &found, paper),
         OutcomeFormat::Json => serde_json::to_string_pretty(&answer(&proposal, &found, paper))? + "\n",
@@ -99,6 +100,13 @@ fn told(proposal: &Proposal, found: &Measures, paper: Paper) -> String {
     }
     if found.height.is_none() {
         out.push_str("The height is not known: add a picture of a side, or `--height`; ± counts that in.\n");
+    }
+    if !proposal.is_sure {
+        let _ = writeln!(
+            out,
+            "Unsure: {:.0} % of the device's edges stand out where least do. Drag the points into place on Gear, *Measure a new kind*.",
+            proposal.seen * 100.0
+        );
     }
     let _ = writeln!(
         out,

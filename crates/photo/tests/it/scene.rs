@@ -1,5 +1,6 @@
-//! Pictures of invented devices on a sheet, drawn from scenes whose every length is known: a pinhole that bends and tilts,
-//! soft shadows, knobs, switches, jacks, tables of many kinds, blur, noise.
+//! Pictures of invented devices on a sheet, drawn from scenes whose every length is known: a pinhole that bends, dims to the
+//! corners and tilts, light that is not even, soft shadows, knobs, switches, lamps, printing, jacks with nut and bright rim,
+//! tables of many kinds, blur of focus and of the hand, noise.
 
 use photo::{Paper, Picture};
 
@@ -75,6 +76,8 @@ pub(crate) struct Round {
     pub(crate) shine: f64,
     /// Radius of a dark hole in its ends.
     pub(crate) hole: f64,
+    /// Whether it gives light of its own.
+    lamp: bool,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -114,7 +117,11 @@ pub(crate) struct Scene {
     light: V,
     ambient: f64,
     slope: [f64; 2],
+    /// The shadow of whoever holds the camera: direction, where it begins, how soft it is in mm, how deep.
+    shade: ([f64; 2], f64, f64, f64),
     softness: f64,
+    /// The colour of printing, and how much there is.
+    print: (V, f64),
     seed: u64,
 }
 
@@ -129,6 +136,10 @@ pub(crate) struct Shot {
     pub(crate) bend: f64,
     pub(crate) shift: [f64; 2],
     pub(crate) blur: f64,
+    /// How far the hand moved while it was taken, in pixels.
+    pub(crate) smear: [f64; 2],
+    /// How much darker the corners are.
+    pub(crate) dim: f64,
     pub(crate) noise: f64,
     pub(crate) exposure: f64,
     pub(crate) focal_35: f64,
@@ -176,6 +187,7 @@ impl Scene {
                 colour: [shade; 3],
                 shine: 0.2,
                 hole: 0.0,
+                lamp: false,
             });
         }
         rounds.push(Round {
@@ -186,6 +198,18 @@ impl Scene {
             colour: [0.55; 3],
             shine: 0.8,
             hole: 0.0,
+            lamp: false,
+        });
+        let lamp = lot.one_of(&[[0.9, 0.08, 0.06], [0.1, 0.8, 0.15], [0.15, 0.3, 1.0], [0.2, 0.02, 0.02]]);
+        rounds.push(Round {
+            axis: 2,
+            middle: [size[0] * lot.within(0.3, 0.7), size[1] * 0.36, size[2] + 0.7],
+            half: 0.9,
+            radius: lot.within(1.5, 3.5),
+            colour: lamp,
+            shine: 0.6,
+            hole: 0.0,
+            lamp: 0.3 < lamp[0] + lamp[1],
         });
         for (side, metal) in [(Side::Right, true), (Side::Left, true), (Side::Back, false)] {
             let run = if side == Side::Back { size[0] } else { size[1] };
@@ -193,21 +217,32 @@ impl Scene {
             let high = lot.within(0.42, 0.6) * size[2];
             jacks.push(Jack { side, along, high });
             let out = if metal { lot.within(0.8, 3.2) } else { lot.within(0.2, 1.0) };
-            let (axis, middle) = match side {
+            let at = |out: f64| match side {
                 Side::Right => (0, [size[0] + out / 2.0, along, high]),
                 Side::Left => (0, [-out / 2.0, along, high]),
                 Side::Back => (1, [along, size[1] + out / 2.0, high]),
                 Side::Front => (1, [along, -out / 2.0, high]),
             };
-            rounds.push(Round {
-                axis,
-                middle,
-                half: out / 2.0,
-                radius: if metal { lot.within(6.0, 7.0) } else { lot.within(5.0, 6.0) },
-                colour: if metal { [0.5, 0.5, 0.5] } else { [0.03; 3] },
-                shine: if metal { 0.6 } else { 0.1 },
-                hole: if metal { 3.2 } else { 3.0 },
-            });
+            let radius = if metal { lot.within(6.0, 7.0) } else { lot.within(5.0, 6.0) };
+            let round = |out: f64, radius: f64, colour: V, shine: f64| {
+                let (axis, middle) = at(out);
+                let hole = if metal { 3.2 } else { 3.0 };
+                Round { axis, middle, half: out / 2.0, radius, colour, shine, hole, lamp: false }
+            };
+            if metal {
+                // A washer, and the nut's bright rim before it.
+                let bright = lot.one_of(&[0.5, 0.7, 0.3]);
+                let shade = lot.one_of(&[0.5, 0.35, 0.04]);
+                rounds.push(round(out, radius * 0.78, [bright; 3], 0.8));
+                rounds.push(round(
+                    out * lot.within(0.25, 0.6),
+                    radius + lot.within(0.0, 1.5),
+                    [shade; 3],
+                    0.5,
+                ));
+            } else {
+                rounds.push(round(out, radius, [0.03; 3], 0.1));
+            }
         }
         let kind = u8::try_from(lot.next() % 5).expect("small");
         let table = match kind {
@@ -233,11 +268,23 @@ impl Scene {
             jacks,
             rounds,
             table: (kind, table),
-            tint: [lot.within(0.78, 0.86), lot.within(0.78, 0.86), lot.within(0.72, 0.86)],
+            tint: {
+                let white = lot.within(0.66, 0.88);
+                [lot.within(0.97, 1.03), 1.0, lot.within(0.88, 1.03)].map(|by| by * white)
+            },
             light: unit([lean * libm::cos(round), lean * libm::sin(round), 1.0]),
             ambient: lot.within(0.25, 0.6),
-            slope: [lot.within(-0.0012, 0.0012), lot.within(-0.0012, 0.0012)],
+            slope: [lot.within(-0.0016, 0.0016), lot.within(-0.0016, 0.0016)],
+            shade: {
+                let (s, c) = libm::sincos(lot.within(0.0, std::f64::consts::TAU));
+                let deep = if lot.unit() < 0.5 { lot.within(0.05, 0.4) } else { 0.0 };
+                ([c, s], lot.within(-150.0, 150.0), lot.within(50.0, 200.0), deep)
+            },
             softness: lot.within(4.0, 24.0),
+            print: {
+                let ink = if lot.unit() < 0.5 { 0.8 } else { 0.03 };
+                ([ink; 3], lot.one_of(&[0.0, 0.3, 0.6, 1.0]))
+            },
             seed: lot.next(),
         }
     }
@@ -263,9 +310,14 @@ impl Scene {
     }
 
     fn shot(&self, lot: &mut Lot, tilt: f64, azimuth: f64, facing: Option<f64>) -> Shot {
-        let (width, height) =
-            lot.one_of(&[(1600, 1200), (1600, 1200), (1600, 1200), (2048, 1536), (2048, 1536), (3264, 2448)]);
-        let focal_35 = lot.within(23.0, 31.0);
+        let (width, height) = if lot.unit() < 0.06 {
+            (3264, 2448)
+        } else {
+            lot.one_of(&[(1600, 1200), (1600, 1200), (2048, 1536)])
+        };
+        // One in five has a lens wider than main cameras have.
+        let wide = lot.unit() < 0.2;
+        let focal_35 = if wide { lot.within(17.0, 23.0) } else { lot.within(23.0, 31.0) };
         let half = real(width * width + height * height).sqrt() / 2.0;
         let focal = focal_35 / 21.633 * half;
         let lean = tilt.to_radians();
@@ -282,8 +334,9 @@ impl Scene {
         };
         let roll = lot.within(-0.08, 0.08);
         let shift = [lot.within(-0.01, 0.01), lot.within(-0.01, 0.01)];
-        let bend = lot.within(-0.05, 0.05);
-        let mut far = lot.within(340.0, 420.0);
+        let most = if wide { 0.08 } else { 0.05 };
+        let bend = lot.within(-most, most);
+        let mut far = if wide { lot.within(260.0, 360.0) } else { lot.within(340.0, 420.0) };
         loop {
             let position = add(target, scaled([s * ca, s * sa, c], far));
             let forward = unit(sub(target, position));
@@ -304,6 +357,8 @@ impl Scene {
                 bend,
                 shift,
                 blur: lot.within(0.6, 1.6),
+                smear: [0, 1].map(|_| lot.within(-1.2, 1.2)),
+                dim: lot.within(0.2, 1.1),
                 noise: lot.within(0.001, 0.006),
                 exposure: lot.within(0.75, 1.15),
                 focal_35,
@@ -456,6 +511,19 @@ impl Scene {
         base.map(|v| v * by)
     }
 
+    /// Whether something is printed at a place of a face, whose sides are given: rows of what looks like letters.
+    fn is_printed(&self, u: f64, v: f64, sides: [f64; 2], rows: &[f64]) -> bool {
+        let row = rows.iter().position(|row| (v - row * sides[1]).abs() < 1.4);
+        let Some(row) = row.filter(|_| 6.0 < u && u < sides[0] - 6.0) else { return false };
+        #[expect(clippy::cast_possible_truncation, reason = "small numbers")]
+        let cell = |v: f64| v.floor() as i64;
+        let seed = self.seed ^ (row as u64 + 11);
+        // Words, letters, strokes.
+        hash(seed, cell(u / 13.0), 1) < self.print.1
+            && (u / 2.2 - (u / 2.2).floor()) < 0.75
+            && hash(seed, cell(u / 0.55), cell(v / 0.7)) < 0.6
+    }
+
     fn colour_of(&self, from: V, along: V) -> V {
         let (f, a) = (self.local(from), self.local_direction(along));
         let light = self.local_direction(self.light);
@@ -476,7 +544,16 @@ impl Scene {
                             (0.15..0.85).contains(&u)
                         }
                     });
-                    (stripe.unwrap_or(self.colour), self.shine)
+                    let [w, d, h] = self.size;
+                    let is_printed = if normal[2] > 0.9 {
+                        self.is_printed(p[0], p[1], [w, d], &[0.3, 0.66, 0.92])
+                    } else if normal[0].abs() > 0.9 {
+                        self.is_printed(p[1], p[2], [d, h], &[0.84])
+                    } else {
+                        normal[1].abs() > 0.9 && self.is_printed(p[0], p[2], [w, h], &[0.84])
+                    };
+                    let base = stripe.unwrap_or(self.colour);
+                    (if is_printed { self.print.0 } else { base }, self.shine)
                 }
                 k => (self.rounds[k - 1].colour, self.rounds[k - 1].shine),
             };
@@ -501,13 +578,15 @@ impl Scene {
                     colour = [0.8; 3];
                 }
             }
+            let dimmed = self.shaded(from, along, p[2]);
+            let own = if 0 < part && self.rounds[part - 1].lamp { 0.6 } else { 0.0 };
             let share =
                 if dot(normal, light) <= 0.0 { 0.0 } else { self.lit(add(p, scaled(normal, 0.15)), light) };
             let diffuse = dot(normal, light).max(0.0) * share * (1.0 - self.ambient);
             let sky = self.ambient * (0.62 + 0.38 * normal[2]);
             let half = unit(sub(light, a));
             let gloss = shine * share * libm::pow(dot(normal, half).max(0.0), 60.0);
-            return std::array::from_fn(|c| colour[c] * (diffuse + sky) + gloss);
+            return std::array::from_fn(|c| (colour[c] * (diffuse + sky) + gloss) * dimmed + own * colour[c]);
         }
         let p = add(from, scaled(along, ground_at));
         let base = self.ground(p[0], p[1]);
@@ -517,7 +596,20 @@ impl Scene {
         let (d, _) = self.distance(local);
         let sky = self.ambient * (0.55 + 0.45 * (d / 14.0).min(1.0));
         let even = (1.0 + self.slope[0] * (p[0] - 150.0) + self.slope[1] * (p[1] - 105.0)).clamp(0.4, 1.7);
-        base.map(|v| v * (light[2] * share * (1.0 - self.ambient) + sky) * even)
+        let dimmed = self.shaded(from, along, 0.0);
+        base.map(|v| v * (light[2] * share * (1.0 - self.ambient) + sky) * even * dimmed)
+    }
+
+    /// What is left of the light where a ray reaches a height.
+    fn shaded(&self, from: V, along: V, height: f64) -> f64 {
+        let (towards, begins, soft, deep) = self.shade;
+        if deep <= 0.0 {
+            return 1.0;
+        }
+        let p = add(from, scaled(along, (height - from[2]) / along[2]));
+        let t = ((p[0] - 150.0) * towards[0] + (p[1] - 105.0) * towards[1] - begins) / soft;
+        let t = t.clamp(0.0, 1.0);
+        1.0 - deep * t * t * (3.0 - 2.0 * t)
     }
 }
 
@@ -589,7 +681,10 @@ impl Shot {
         let mut pixels: Vec<[f32; 3]> = Vec::with_capacity(w * h);
         for y in 0..h {
             for x in 0..w {
-                let (dx, dy) = (lot.unit() - 0.5, lot.unit() - 0.5);
+                // Somewhere in the pixel, and somewhere on the hand's way.
+                let way = lot.unit() - 0.5;
+                let dx = lot.unit() - 0.5 + way * self.smear[0];
+                let dy = lot.unit() - 0.5 + way * self.smear[1];
                 let along = self.ray(real(x) + dx, real(y) + dy);
                 let colour = if along[2] < -1e-3 { scene.colour_of(self.position, along) } else { [0.2; 3] };
                 #[expect(clippy::cast_possible_truncation, reason = "a picture")]
@@ -597,17 +692,24 @@ impl Shot {
             }
         }
         blur(&mut pixels, w, h, self.blur);
+        let noise: Vec<f64> = (0..1 << 14).map(|_| self.noise * lot.normal()).collect();
+        let codes: Vec<u8> = (0..=1 << 14).map(|k| code(f64::from(k) / f64::from(1 << 14))).collect();
         let mut rgb = Vec::with_capacity(w * h * 3);
         for (k, pixel) in pixels.iter().enumerate() {
             let (u, v) = (real(k % w) / real(w) - 0.5, real(k / w) / real(h) - 0.5);
-            let dim = 1.0 - 0.5 * (u * u + v * v);
+            let dim = 1.0 - self.dim * (u * u + v * v);
+            let mut lots = lot.next();
             for c in pixel {
                 let value = f64::from(*c) * dim * self.exposure;
-                let value = value + self.noise * lot.normal() * (0.4 + value.max(0.0).sqrt());
-                rgb.push(code(value));
+                let noise = noise[usize::try_from(lots & 0x3fff).expect("small")];
+                lots >>= 14;
+                let value = value + noise * (0.4 + value.max(0.0).sqrt());
+                #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "bounded")]
+                let step = (value.clamp(0.0, 1.0) * f64::from(1 << 14)) as usize;
+                rgb.push(codes[step]);
             }
         }
-        Picture::new(w, h, rgb).expect("three bytes for each pixel")
+        Picture::new(w, h, rgb).expect("three bytes for each")
     }
 }
 
@@ -618,7 +720,7 @@ fn code(v: f64) -> u8 {
     (c * 255.0 + 0.5) as u8
 }
 
-fn blur(pixels: &mut Vec<[f32; 3]>, w: usize, h: usize, sigma: f64) {
+fn blur(pixels: &mut [[f32; 3]], w: usize, h: usize, sigma: f64) {
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "small")]
     let radius = (3.0 * sigma).ceil() as usize;
     #[expect(clippy::cast_possible_truncation, reason = "weights")]
@@ -629,22 +731,28 @@ fn blur(pixels: &mut Vec<[f32; 3]>, w: usize, h: usize, sigma: f64) {
         })
         .collect();
     let sum: f32 = kernel.iter().sum();
-    for down in [false, true] {
-        let mut out = pixels.clone();
-        let (lines, length, step, next) = if down { (w, h, w, 1) } else { (h, w, 1, w) };
-        for line in 0..lines {
-            for at in 0..length {
-                let mut total = [0.0f32; 3];
-                for (k, weight) in kernel.iter().enumerate() {
-                    let from = (at + k).saturating_sub(radius).min(length - 1);
-                    let pixel = pixels[line * next + from * step];
-                    for c in 0..3 {
-                        total[c] += weight * pixel[c];
-                    }
+    let kernel: Vec<f32> = kernel.iter().map(|v| v / sum).collect();
+    let place = |at: usize, k: usize, most: usize| (at + k).saturating_sub(radius).min(most - 1);
+    let mut across = vec![[0.0f32; 3]; w * h];
+    for (row, out) in pixels.chunks_exact(w).zip(across.chunks_exact_mut(w)) {
+        for (k, weight) in kernel.iter().enumerate() {
+            for (x, out) in out.iter_mut().enumerate() {
+                let pixel = row[place(x, k, w)];
+                for c in 0..3 {
+                    out[c] += weight * pixel[c];
                 }
-                out[line * next + at * step] = total.map(|v| v / sum);
             }
         }
-        *pixels = out;
+    }
+    for (y, out) in pixels.chunks_exact_mut(w).enumerate() {
+        out.fill([0.0; 3]);
+        for (k, weight) in kernel.iter().enumerate() {
+            let from = place(y, k, h) * w;
+            for (out, pixel) in out.iter_mut().zip(&across[from..from + w]) {
+                for c in 0..3 {
+                    out[c] += weight * pixel[c];
+                }
+            }
+        }
     }
 }

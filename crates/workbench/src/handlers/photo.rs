@@ -7,7 +7,7 @@ use axum::body::Bytes;
 use axum::extract::{Path, State};
 use axum::http::{StatusCode, header};
 use axum::response::{IntoResponse, Response};
-use photo::{Above, Before, Face, Known, Length, Paper, Quad, Refusal as Unfit, Sheet, View};
+use photo::{Above, Before, Face, Length, Paper, Picture, Quad, Refusal as Unfit, Sheet, View};
 use pictures::{KEPT, Taken};
 use serde::Deserialize;
 use serde_json::{Value, json};
@@ -101,6 +101,9 @@ struct Seen {
     #[serde(default)]
     by_hand: bool,
     jacks: Option<Vec<[f64; 2]>>,
+    /// Whether those points were proposed, and not surely.
+    #[serde(default)]
+    unsure: bool,
 }
 
 /// What is to be measured.
@@ -164,28 +167,30 @@ fn answer(bench: &Bench, asked: &Asked) -> Result<Value, Refusal> {
         }
     }
     let top = held(bench, &asked.above.id)?;
-    let far =
-        |a: [f64; 3], b: [f64; 3]| ((a[0] - b[0]) * (a[0] - b[0]) + (a[1] - b[1]) * (a[1] - b[1])).sqrt();
-    let mut outline = asked.above.points;
-    if outline.is_none() {
-        outline = photo::find_outline(&top.picture, &above, Known::default());
-    }
-    let mut known = Known { height: asked.height, ..Known::default() };
+    let is_wanting = asked.above.points.is_none() || sides.iter().any(|(_, side, _)| side.points.is_none());
+    // What is left out is looked for in all pictures together.
+    let device = if is_wanting {
+        let pictures =
+            sides.iter().map(|(_, side, _)| held(bench, &side.id)).collect::<Result<Vec<_>, _>>()?;
+        let views: Vec<(Face, &Picture, &Sheet)> = sides
+            .iter()
+            .zip(&pictures)
+            .map(|((face, _, sheet), taken)| (*face, &taken.picture, sheet))
+            .collect();
+        Some(photo::find_device(&top.picture, &above, &views, asked.height))
+    } else {
+        None
+    };
+    let mut unsure = asked.above.unsure
+        || asked.sides.iter().any(|side| side.unsure)
+        || device.as_ref().is_some_and(|device| !device.is_sure());
+    let outline = asked.above.points.or_else(|| device.as_ref().and_then(|device| device.outline));
     let mut before = Vec::new();
-    for (face, side, sheet) in sides {
-        let is_wide = matches!(face, Face::Front | Face::Back);
-        let (points, jacks) = match (side.points, outline) {
+    for (k, (face, side, sheet)) in sides.into_iter().enumerate() {
+        let found = device.as_ref().and_then(|device| device.sides.get(k)?.clone());
+        let (points, jacks) = match (side.points, found) {
             (Some(points), _) => (Some(points), side.jacks.clone().unwrap_or_default()),
-            (None, Some(outline)) => {
-                let p = outline.map(|p| above.camera.on_level(p, 0.0));
-                let (width, depth) = (far(p[0], p[1]), far(p[0], p[3]));
-                let (wide, deep) = if is_wide { (width, depth) } else { (depth, width) };
-                let taken = held(bench, &side.id)?;
-                match photo::find_side(&taken.picture, &sheet, wide, deep, above.camera.height()) {
-                    Some(found) => (Some(found.face), side.jacks.clone().unwrap_or(found.jacks)),
-                    None => (None, Vec::new()),
-                }
-            }
+            (None, Some(found)) => (Some(found.face), side.jacks.clone().unwrap_or(found.jacks)),
             (None, None) => (None, Vec::new()),
         };
         let Some(corners) = points else {
@@ -197,17 +202,9 @@ fn answer(bench: &Bench, asked: &Asked) -> Result<Value, Refusal> {
             }));
             continue;
         };
-        let [a, b] = [corners[0], corners[1]].map(|p| sheet.camera.on_level(p, 0.0));
-        *(if is_wide { &mut known.width } else { &mut known.depth }) = Some(far(a, b));
         before.push(Before { face, sheet, corners, jacks, by_hand: side.by_hand });
     }
-    if asked.above.points.is_none()
-        && let (Some(rough), false) = (outline, before.is_empty())
-    {
-        let rough = Above { sheet: above.clone(), outline: rough, by_hand: false };
-        known.height = photo::measure(&rough, &before, None).height.map(|height| height.mm);
-        outline = photo::find_outline(&top.picture, &above, known).or(outline);
-    }
+    unsure &= !(asked.above.by_hand && before.iter().all(|side| side.by_hand));
     let camera = &above.camera;
     let mut said = json!({
         "unfit": unfits,
@@ -229,6 +226,8 @@ fn answer(bench: &Bench, asked: &Asked) -> Result<Value, Refusal> {
     let Some(outline) = outline else { return Ok(said) };
     let above = Above { sheet: above, outline, by_hand: asked.above.by_hand };
     let found = photo::measure(&above, &before, asked.height);
+    let found = if unsure { found.unsure() } else { found };
+    said["unsure"] = json!(unsure);
     let apart = photo::contradiction(&above, &before);
     said["width"] = length(found.width);
     said["depth"] = length(found.depth);
