@@ -76,6 +76,17 @@ pub struct Length {
     pub within: f64,
 }
 
+/// What is known no closer than this, in mm, wants a calliper or points dragged by hand. Clearances are judged by the
+/// millimetre. *Common practice, no source.*
+const SURE_WITHIN: f64 = 2.5;
+
+impl Length {
+    /// Whether it can stand as it is; another is somewhere about, and said to be.
+    pub fn is_sure(self) -> bool {
+        self.within <= SURE_WITHIN
+    }
+}
+
 /// A jack that was measured.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Jack {

@@ -258,6 +258,7 @@ export function photo() {
   /** @param {string} name @returns {HTMLInputElement} */
   const input = (name) => /** @type {HTMLInputElement} */ (form.elements.namedItem(name));
   const shown = (/** @type {number} */ mm) => (mm / per).toFixed(digits);
+  const plusMinus = (/** @type {any} */ length) => `± ${shown(length.within)}${length.sure ? "" : ", unsure: measure it"}`;
 
   /** What the pictures came to. @param {any} said */
   function fill(said) {
@@ -265,7 +266,7 @@ export function photo() {
     for (const [key, length] of [["size.width", said.width], ["size.depth", said.depth], ["size.height", said.height]]) {
       const line = /** @type {HTMLElement} */ (form.querySelector(`[data-of="${key}"]`));
       const field = input(key);
-      line.textContent = length ? `± ${shown(length.within)}` : "take a picture of a side, or type it";
+      line.textContent = length ? plusMinus(length) : "take a picture of a side, or type it";
       if (!length || field.dataset.typed) continue;
       field.value = shown(length.mm);
       input(`within.${key}`).value = String(length.within);
@@ -310,7 +311,7 @@ export function photo() {
           const hidden = /** @type {HTMLInputElement} */ (row.querySelector(`[data-of="${key}"]`));
           hidden.name = `within.port.${words.name.replaceAll(".", "")}.${key}`;
           hidden.value = String(length.within);
-          /** @type {HTMLElement} */ (row.querySelector(`[data-within="${key}"]`)).textContent = `± ${shown(length.within)}`;
+          /** @type {HTMLElement} */ (row.querySelector(`[data-within="${key}"]`)).textContent = plusMinus(length);
         }
       };
       certain();

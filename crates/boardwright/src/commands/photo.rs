@@ -82,7 +82,8 @@ fn told(proposal: &Proposal, found: &Measures, paper: Paper) -> String {
     let camera = &proposal.sheet.camera;
     let mut out = String::new();
     let mut line = |what: &str, length: Length| {
-        let _ = writeln!(out, "{what:<22}{:>7.1} mm ± {:.1}", length.mm, length.within);
+        let more = if length.is_sure() { "" } else { "  unsure: measure it" };
+        let _ = writeln!(out, "{what:<22}{:>7.1} mm ± {:.1}{more}", length.mm, length.within);
     };
     line("width", found.width);
     line("depth", found.depth);

@@ -139,7 +139,7 @@ fn sheet_of(bench: &Bench, seen: &Seen, paper: Paper, view: View) -> Result<Resu
 
 fn length(length: Length) -> Value {
     let tenth = |v: f64| (v * 10.0).round() / 10.0;
-    json!({ "mm": tenth(length.mm), "within": tenth(length.within + 0.05) })
+    json!({ "mm": tenth(length.mm), "within": tenth(length.within + 0.05), "sure": length.is_sure() })
 }
 
 /// Lengths from pictures and points.
