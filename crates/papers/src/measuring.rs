@@ -1,14 +1,35 @@
 //! The measuring sheet: what decides, in the order in which it is worth measuring, with a blank for what was found.
 
+use drawing::Weight;
+use drawing::text::wrap;
 use measure::Decides;
 
 use crate::block::{Block, Cell, Table, blank, cell, figures, share, wide};
 use crate::part::Part;
-use crate::sheet::Lie;
+use crate::sheet::{Lie, PT};
 use crate::{PapersInput, text};
 
-/// So many values stand on the one page; who has measured these asks again.
-const MOST: usize = 13;
+/// The table has so much of the one page, in millimetres; who has measured what stands there asks again.
+const ROOM: f64 = 143.0;
+/// Size of the type, in points, and what a line and the rule between two rows take, in millimetres.
+const SIZE: f64 = 8.0;
+const LINE: f64 = 3.4;
+const BETWEEN: f64 = 1.5;
+/// How wide the words of the two columns are, in millimetres.
+const WIDE: [f64; 2] = [66.0, 57.0];
+
+/// How many values stand on the one page.
+fn on_the_page(all: &[Decides]) -> usize {
+    let mut left = ROOM;
+    let lines = |words: &str, wide: f64| wrap(words, SIZE * PT, Weight::Regular, wide, 9).len();
+    let fits = all.iter().take_while(|value| {
+        let most = lines(&how(value), WIDE[0]).max(lines(&then(value), WIDE[1]));
+        let lines: f64 = (0..=most).map(|_| LINE).sum();
+        left -= lines + BETWEEN;
+        0.0 <= left
+    });
+    fits.count()
+}
 
 /// The paper.
 pub(crate) fn measuring(input: &PapersInput<'_>) -> Part {
@@ -19,7 +40,7 @@ pub(crate) fn measuring(input: &PapersInput<'_>) -> Part {
         blocks.extend(answer.left_out().map(|words| Block::Faint(text::not_all_tried(&words))));
     }
     blocks.push(Block::Picture(drawing::measuring()));
-    let (first, rest) = all.split_at(all.len().min(MOST));
+    let (first, rest) = all.split_at(on_the_page(all));
     let mut table = table().grid();
     first.iter().enumerate().for_each(|(index, value)| table.row(row(index, value)));
     blocks.push(Block::Table(table));
@@ -41,16 +62,24 @@ fn table() -> Table {
     Table::new("", 8.0, columns)
 }
 
-fn row(index: usize, value: &Decides) -> [Cell; 4] {
+/// With which tool, in which time, where, and what is taken now.
+fn how(value: &Decides) -> String {
     let now =
         value.assumed.clone().map_or_else(|| text::NOT_KNOWN.to_owned(), |now| text::assumed_to_be(&now));
-    let then = if value.comes { value.says.clone() } else { text::no_longer(&value.says) };
     let how = format!("{}, {} s: {}; {now}", value.tool.word(), value.seconds, value.place);
-    let how = letter(value).map_or_else(|| how.clone(), |letter| format!("{letter}, {how}"));
+    letter(value).map_or_else(|| how.clone(), |letter| format!("{letter}, {how}"))
+}
+
+/// What is said then, or no longer.
+fn then(value: &Decides) -> String {
+    if value.comes { value.says.clone() } else { text::no_longer(&value.says) }
+}
+
+fn row(index: usize, value: &Decides) -> [Cell; 4] {
     [
         cell((index + 1).to_string()).faint(),
-        cell(value.field.words()).bold().line(how),
-        cell(format!("{} {}", value.effect.word(), value.when)).line(then),
+        cell(value.field.words()).bold().line(how(value)),
+        cell(format!("{} {}", value.effect.word(), value.when)).line(then(value)),
         blank(),
     ]
 }
@@ -71,7 +100,6 @@ fn values(all: &[Decides]) -> Table {
     ];
     let mut table = Table::new("measuring-sheet", 9.0, columns);
     for (index, value) in all.iter().enumerate() {
-        let then = if value.comes { value.says.clone() } else { text::no_longer(&value.says) };
         table.row([
             cell((index + 1).to_string()),
             cell(value.field.words()),
@@ -81,7 +109,7 @@ fn values(all: &[Decides]) -> Table {
             cell(value.assumed.clone().unwrap_or_default()),
             cell(text::from_to(&value.range)),
             cell(format!("{} {}", value.effect.word(), value.when)),
-            cell(then),
+            cell(then(value)),
             blank(),
         ]);
     }

@@ -49,7 +49,7 @@ pub(crate) fn order(input: &PapersInput<'_>) -> Part {
             if index == 0 { "work-order" } else { "" },
             11.0,
             vec![
-                figures(text::ORDER_NUMBER, "", 13.0),
+                figures(text::ORDER_NUMBER, "", 16.0),
                 ticks(text::TICK_DONE),
                 share(text::ACT, 1.0),
                 figures(text::PLANNED, "min", 15.0),
