@@ -126,9 +126,8 @@ impl Building {
         });
         let when = raised.unwrap_or_else(|| "later".to_owned());
         Some(match &link.why {
-            Why::InHand { thing, .. } => format!("{thing} is in its way {when}"),
             Why::Way { thing, hand: true, .. } => format!("no hand gets past {thing} {when}"),
-            Why::Way { thing, .. } => format!("{thing} is in its way {when}"),
+            Why::InHand { thing, .. } | Why::Way { thing, .. } => format!("{thing} is in its way {when}"),
             Why::Under { thing, .. } => format!("{thing} will stand above the lead"),
             Why::Needs(_) | Why::Stands => return None,
         })
@@ -172,11 +171,11 @@ pub fn building_after(design: &Design, deciding: Option<Deciding>) -> Building {
     stages.push(power::late(design));
     stages.push(close::dress(design));
     stages.push(close::last(design));
-    ordered(design, stages, &world)
+    ordered(design, &stages, &world)
 }
 
 /// The stages in the order of the engine. A stage that has to be left and taken up again stands twice.
-fn ordered(design: &Design, stages: Vec<Stage>, world: &world::World) -> Building {
+fn ordered(design: &Design, stages: &[Stage], world: &world::World) -> Building {
     let mut acts: Vec<Act> = Vec::new();
     let mut of: Vec<(usize, usize)> = Vec::new();
     let mut runs: BTreeMap<String, usize> = BTreeMap::new();
@@ -200,7 +199,7 @@ fn ordered(design: &Design, stages: Vec<Stage>, world: &world::World) -> Buildin
             of.push((at, index));
         }
     }
-    let plan = ::build::plan(&acts, &world.world);
+    let plan = ::build::plan(&acts, &world.input);
     let mut places = vec![0; acts.len()];
     for (place, act) in plan.order.iter().enumerate() {
         places[*act] = place;

@@ -18,6 +18,8 @@ const CABLE: f64 = 15.0;
 const BODY: f64 = 12.0;
 const HALF: f64 = 4.0;
 const TIP: f64 = 8.0;
+/// Half the width of a tip.
+const BARREL: f64 = 1.1;
 /// Where a plug begins, from the edge.
 const EDGE: f64 = 9.0;
 
@@ -136,12 +138,16 @@ fn end(end: &LeadEndAt, right: bool, points: Points, items: &mut Vec<Item>) {
     let area = SheetRect { left: a.min(b), top: CABLE - HALF, right: a.max(b), bottom: CABLE + HALF };
     items.push(Item::Rect { area, corner: 1.0, style: Style::Outline });
     let middle = Point::new(out(BODY / 2.0), CABLE);
-    let tip = |from: Point, to: Point| Item::Path {
-        points: vec![from, to],
-        closed: false,
-        round: 0.0,
-        style: Style::Wide,
-        width: Some(1.6),
+    // A barrel, from the plug's body on.
+    let tip = |from: Point, to: Point| {
+        let (x, y) = if matches!(points, Points::Along) { (0.0, BARREL) } else { (BARREL, 0.0) };
+        let area = SheetRect {
+            left: from.x.min(to.x) - x,
+            top: from.y.min(to.y) - y,
+            right: from.x.max(to.x) + x,
+            bottom: from.y.max(to.y) + y,
+        };
+        Item::Rect { area, corner: 0.9, style: Style::Outline }
     };
     match points {
         Points::Up => items.push(tip(middle.moved(0.0, -HALF), middle.moved(0.0, -HALF - TIP))),

@@ -196,9 +196,9 @@ impl<'a> Bench<'a> {
         rooms.extend(self.design.solids.boxes.iter().filter(in_it).map(|plug| {
             let (mut low, mut high) = (plug.low, plug.high);
             if under {
-                low[2] -= DRIVER
+                low[2] -= DRIVER;
             } else {
-                high[2] += DRIVER
+                high[2] += DRIVER;
             }
             (low, high)
         }));

@@ -18,7 +18,7 @@ const STROKE_DC: Length = Length::from_mm(12);
 
 /// The world of a design, and what the engine says of its plugs.
 pub(super) struct World {
-    pub(super) world: ::build::World,
+    pub(super) input: ::build::World,
     /// When each plug goes in, by the name of its end.
     reaches: BTreeMap<String, Reach>,
     /// Leads that are pulled through a hole before their second end is made, each with hole and deck.
@@ -36,7 +36,7 @@ impl World {
         world.courses = courses(design);
         let found = reach(&world);
         let reaches = world.ends.iter().map(|end| end.key.clone()).zip(found).collect();
-        Self { world, reaches, pulled: pulled(design) }
+        Self { input: world, reaches, pulled: pulled(design) }
     }
 
     /// When an end goes in; `None` for one that goes into nothing on the board.
@@ -67,7 +67,7 @@ impl World {
 
     /// The places of devices in the order in which they are set down.
     pub(super) fn devices(&self) -> impl Iterator<Item = &Thing> {
-        self.world.things.iter().filter(|thing| !thing.is_deck)
+        self.input.things.iter().filter(|thing| !thing.is_deck)
     }
 }
 
@@ -237,7 +237,7 @@ fn pulled(design: &Design) -> BTreeMap<String, (String, String)> {
                 let plugs = lead.ends.iter().filter(|end| is_plugged(lead, end)).count();
                 lead.making == Making::Made && !lead.is_joined() && plugs == lead.ends.len()
             };
-            if lead.filter(is_ours).is_some() {
+            if lead.as_ref().is_some_and(is_ours) {
                 out.entry(tag.clone()).or_insert((name.to_owned(), deck.to_owned()));
             }
         }

@@ -2,6 +2,7 @@
 
 mod band;
 mod hostile;
+mod making;
 mod plates;
 mod rigs;
 mod scale;

@@ -644,10 +644,10 @@ pub(crate) const MINUTES_NOTE: &str = "Minutes are common practice, no source. W
 /// The work shared between two, and what however many cannot shorten.
 pub(crate) fn shared(building: &design::Building) -> String {
     format!(
-        "Two people: {}, {} of it with nothing to do for one of them. Whoever helps, it takes {} at least: so long is the \
-         longest row of acts that wait for one another, {} of them.",
+        "Two people: {}, between them {} with nothing to do. Whoever helps, it takes {} at least: so long is the longest row of \
+         acts that wait for one another, {} of them.",
         hours(building.two),
-        hours(building.waits[1]),
+        hours(building.waits.iter().sum()),
         hours(building.critical_minutes),
         building.critical.len()
     )

@@ -266,7 +266,7 @@ y = "140 mm"
 level = "95 mm"
 thickness = "5 mm"
 clear_below = "90 mm"
-passage.one = { x = "340 mm", y = "10 mm", width = "12 mm", depth = "12 mm", grommet = true }
+passage.one = { x = "340 mm", y = "60 mm", width = "20 mm", depth = "14 mm", grommet = true }
 [[device]]
 tag = "A"
 kind = "compact-66x122x50"

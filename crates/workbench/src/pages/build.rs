@@ -230,7 +230,7 @@ impl Build<'_> {
             div.changed {
                 @match bar {
                     Bar::Hold(at) => {
-                        p { (severity(Severity::Stop, 16)) b { "Not yet." } " It rests on act " (at + 1) " is a hold: "
+                        p { (severity(Severity::Stop, 16)) b { "Not yet." } " It rests on act " (at + 1) ", a hold: "
                             a href=(self.to(*at)) { (self.order.steps.get(*at).map_or("", |step| step.text.as_str())) } "." }
                     }
                     Bar::Stops(stops) => { p { (severity(Severity::Stop, 16)) b { (super::findings::sentence(&stops_words(*stops))) "." } } }
@@ -298,7 +298,7 @@ impl Build<'_> {
                 h2 { "Time" }
                 dl.rows {
                     div { dt { "One person" } dd { b { (hours(building.alone)) } } }
-                    div { dt { "Two people" } dd { b { (hours(building.two)) } ", with " (hours(building.waits[1])) " of one with nothing to do; no way of sharing goes below " (hours(building.bound)) } }
+                    div { dt { "Two people" } dd { b { (hours(building.two)) } "; between them " (hours(building.waits.iter().sum())) " with nothing to do. No way of sharing goes below " (hours(building.bound)) } }
                     div { dt { "Longest row" } dd { b { (hours(building.critical_minutes)) } ", however many help: " (building.critical.len()) " acts that wait for one another, from act " (building.critical.first().map_or(0, |at| at + 1)) " to act " (building.critical.last().map_or(0, |at| at + 1)) } }
                     @if let Some((planned, logged)) = self.order.logged() { div { dt { "So far" } dd { "planned " b { (hours(planned)) } ", logged " b { (hours(logged)) } " between ticks" } } }
                 }
