@@ -158,8 +158,13 @@ fn rank(case: &Case, change_db: Vec<f64>, inverts: Option<bool>) -> (Option<usiz
     let board = case.planned.board();
     let (input, config) = (board.input(), Config::default());
     let way = Question { input: &input, config: &config, source: "guitar", sink: "amp" };
-    let evidence =
-        Evidence { engaged: case.planned.engaged(), change_db, inverts, level: level(&case.planned) };
+    let evidence = Evidence {
+        engaged: case.planned.engaged(),
+        sink: "amp".to_owned(),
+        change_db,
+        inverts,
+        level: level(&case.planned),
+    };
     let found = suspects(way, &[evidence]).expect("signal arrives");
     let place = found.list.iter().position(|suspect| {
         is_same(&suspect.fault, &case.truth) || suspect.or.iter().any(|other| is_same(other, &case.truth))
