@@ -38,6 +38,8 @@ pub enum TestPart {
     Control,
     /// The outputs: which half of the wave comes out up.
     Outputs,
+    /// What recordings of the finished board say.
+    Recordings,
     /// The whole board.
     Whole,
     /// What the brief asks for.
@@ -56,6 +58,7 @@ impl TestPart {
             Self::States => "Switching states",
             Self::Control => "Control",
             Self::Outputs => "Polarity of the outputs",
+            Self::Recordings => "Recordings",
             Self::Whole => "The whole board",
             Self::Brief => "What the brief asks for",
         }
@@ -395,7 +398,14 @@ fn states(design: &Design, out: &mut Vec<TestLine>) {
         let state = State { name: String::new(), engaged };
         let expected = Expected::Words(state_words(design, &state).to_owned());
         let id = format!("{SET}{}", state.engaged.join("+"));
-        out.push(line(TestPart::States, id, &format!("added {}", index + 1), &what, expected, ""));
+        out.push(line(
+            TestPart::States,
+            id,
+            &format!("{}{}", crate::exercise::ADDED, index + 1),
+            &what,
+            expected,
+            "",
+        ));
     }
 }
 
@@ -488,30 +498,44 @@ fn phantom(design: &Design, say: &mut impl FnMut(&str, &str, &str, &str)) {
     }
 }
 
-/// Which half of the wave comes out up, at each output, with everything bypassed.
+/// What a battery shows at an output: the kick of a source that is tapped.
+pub(crate) const UP: &str = "up: as it goes in";
+pub(crate) const DOWN: &str = "down: inverted";
+
+/// Which half of the wave comes out up, at each output, with everything bypassed: what the circuit of that state does.
 fn outputs(design: &Design, out: &mut Vec<TestLine>) {
     let rig = &design.rig;
+    let (input, config) = (design.signal_input(), design.signal_config());
+    let circuit = signal::circuit(&input, &config, &[]);
+    let sweep = signal::Sweep::new(vec![200.0, 400.0, 800.0]);
     for sink in &rig.sinks {
-        let mut ways = rig::way::ways(rig).into_iter().filter(|way| way.end() == sink.id).peekable();
-        if ways.peek().is_none() {
+        let ways: Vec<rig::way::Way<'_>> =
+            rig::way::ways(rig).into_iter().filter(|way| way.end() == sink.id).collect();
+        if ways.is_empty() {
             continue;
         }
-        let mut found: Vec<Option<bool>> = ways
-            .map(|way| {
-                let devices = way.steps.iter().filter_map(|step| rig.device(step.name));
-                let on = devices.filter(|device| {
-                    matches!(device.signal.bypass.value, Some(Bypass::AlwaysOn) | None)
-                        && !device.signal.passive
-                        && !matches!(device.role, rig::Role::Panel)
-                });
-                on.map(|device| device.signal.inverts.value)
-                    .try_fold(false, |sum, inverts| Some(sum ^ inverts?))
+        // What is always on and may or may not invert leaves it open.
+        let is_open =
+            ways.iter().flat_map(|way| &way.steps).filter_map(|step| rig.device(step.name)).any(|device| {
+                matches!(device.signal.bypass.value, Some(Bypass::AlwaysOn) | None)
+                    && !device.signal.passive
+                    && !matches!(device.role, rig::Role::Panel)
+                    && device.signal.inverts.value.is_none()
+            });
+        let mut found: Vec<bool> = rig
+            .sources
+            .iter()
+            .filter_map(|source| {
+                let straight = signal::reference_circuit(&input, &config, &source.id, 1e6);
+                let end = straight.sinks.first()?.id.clone();
+                let straight = signal::response(&straight, &source.id, &end, &sweep)?;
+                signal::inverts(&circuit, &source.id, &sink.id, &straight, &sweep)
             })
             .collect();
         found.dedup();
         let expected = match found[..] {
-            [Some(false)] => "up: as it goes in",
-            [Some(true)] => "down: inverted",
+            [false] if !is_open => UP,
+            [true] if !is_open => DOWN,
             _ => "write it down: up or down",
         };
         let name = if sink.title.is_empty() { &sink.id } else { &sink.title };

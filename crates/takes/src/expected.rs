@@ -125,11 +125,15 @@ impl Question<'_> {
 
     /// What is expected of a state; `None` where nothing arrives in it.
     pub fn expected(&self, engaged: &[String], sweep: &Sweep) -> Option<Expected> {
+        self.expected_as(engaged, sweep, self.level(engaged))
+    }
+
+    /// What is expected of a state, with the room that parts take where levels count, or where they do not.
+    pub(crate) fn expected_as(&self, engaged: &[String], sweep: &Sweep, level: Level) -> Option<Expected> {
         let circuit = self.circuit(engaged);
         let straight = self.straight(sweep)?;
         let own = response(&circuit, self.source, self.sink, sweep)?;
         let change_db = over(&own, &straight);
-        let level = self.level(engaged);
         let mut squares = vec![0.0; own.len()];
         let as_is = vec![0.0; own.len()];
         for (names, share) in tolerances(&circuit) {

@@ -144,12 +144,15 @@ pub fn suspects(way: Question<'_>, evidence: &[Evidence]) -> Option<Suspects> {
     let sweep = Sweep::new(own.iter().map(|k| grid[*k]).collect());
     let ways: Vec<Question<'_>> = evidence.iter().map(|one| Question { sink: &one.sink, ..way }).collect();
     let states = evidence.iter().map(|one| one.engaged.as_slice());
-    let on = signal::on_in_states(way.input, way.config, states);
+    let states: Vec<Vec<String>> = states.map(<[String]>::to_vec).collect();
+    let on = on_in(&way, &states);
     let straight: Option<Vec<_>> = ways.iter().map(|way| way.straight(&sweep)).collect();
     let pick = |values: &[f64]| own.iter().map(|k| values.get(*k).copied().unwrap_or(0.0)).collect();
     let measured = evidence.iter().map(|one| pick(&one.change_db)).collect();
+    // A fault may make a level hang on parts that it does not hang on by itself: they keep all of their room.
+    let pairs = ways.iter().zip(evidence);
     let expected: Option<Vec<_>> =
-        ways.iter().zip(evidence).map(|(way, one)| way.expected(&one.engaged, &sweep)).collect();
+        pairs.map(|(way, one)| way.expected_as(&one.engaged, &sweep, Level::Counts)).collect();
     let expected = expected?;
     let band = expected.iter().map(|one| one.band_db.clone()).collect();
     let bench = Bench { ways, on, sweep, straight: straight?, evidence, measured, band };
@@ -368,7 +371,7 @@ impl Bench<'_> {
         }
         let can_be = signal::possible(input, config);
         states.retain(|state| can_be(state));
-        let on = signal::on_in_states(input, config, states.iter().map(Vec::as_slice));
+        let on = on_in(first, &states);
         let mut seen: BTreeSet<&Vec<String>> = self.on.iter().collect();
         let mut best: Option<(Vec<String>, f64)> = None;
         let mut turned: Option<Vec<String>> = None;
@@ -407,6 +410,18 @@ impl Bench<'_> {
         // A polarity is seen without a ruler.
         turned.map(|engaged| Next { engaged, apart_db: None }).or(loud)
     }
+}
+
+/// What is on in states, loops included.
+fn on_in(way: &Question<'_>, states: &[Vec<String>]) -> Vec<Vec<String>> {
+    let mut out = signal::on_in_states(way.input, way.config, states.iter().map(Vec::as_slice));
+    for (on, state) in out.iter_mut().zip(states) {
+        // A device that does the same on and off is no switch of the network, but on.
+        on.extend(state.iter().filter(|tag| way.input.rig.device(tag).is_some()).cloned());
+        on.sort();
+        on.dedup();
+    }
+    out
 }
 
 /// The largest distance of two curves in dB.

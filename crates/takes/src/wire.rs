@@ -78,8 +78,10 @@ pub struct File {
 pub struct Way {
     /// Name of the source.
     pub source: String,
-    /// Name of the amp or desk.
+    /// Name of the amp or desk of the first channel.
     pub sink: String,
+    /// All amps and desks that the source reaches, in the order of the channels.
+    pub sinks: Vec<String>,
     /// Name of the state.
     pub state: String,
     /// What is on in it.

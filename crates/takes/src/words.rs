@@ -18,6 +18,17 @@ pub fn hertz(value: f64) -> String {
     if value < 1_000.0 { format!("{value:.0} Hz") } else { format!("{:.0} kHz", value / 1_000.0) }
 }
 
+/// A frequency to two digits.
+pub fn about(value: f64) -> String {
+    if value < 1_000.0 {
+        format!("{:.0} Hz", (value / 10.0).round() * 10.0)
+    } else if value < 10_000.0 {
+        format!("{:.1} kHz", value / 1_000.0)
+    } else {
+        format!("{:.0} kHz", value / 1_000.0)
+    }
+}
+
 /// How much louder a line must be than by the straight lead to be the board's, in dB. Common practice, no source.
 const THE_BOARDS: f64 = 3.0;
 
@@ -117,11 +128,12 @@ pub fn distorts(output: &Output) -> Option<String> {
     ))
 }
 
-/// What is said of channels without signals.
-pub fn silent(channels: &[usize], outputs: usize) -> Option<String> {
-    let first = channels.first().filter(|_| 1 < outputs)?;
+/// What is said of channels without signals, from 1, where the board has an output for them.
+pub fn silent(channels: &[usize], sinks: &[String]) -> Option<String> {
+    let of = |channel: &usize| Some((*channel, sinks.get(channel.checked_sub(1)?)?));
+    let (channel, sink) = channels.iter().find_map(of).filter(|_| 1 < sinks.len())?;
     Some(format!(
-        "channel {first} holds none of the test signals: nothing was plugged into that input, or that output of the board is dead; nothing is judged of it"
+        "channel {channel}, which {sink} would have, holds none of the test signals: nothing was plugged into that input, or that output of the board is dead; nothing is judged of it"
     ))
 }
 
