@@ -112,11 +112,7 @@ pub fn exercise(design: &Design, with_named: bool) -> Exercise {
         states: chosen.into_iter().map(|at| states[at].clone()).collect(),
         is_fewest,
         fixed: fixed.into_iter().collect(),
-        always: leads
-            .always
-            .iter()
-            .map(|lead| design.lead_number(lead).unwrap_or_else(|| lead.clone()))
-            .collect(),
+        always: numbers(design, &leads.always),
     }
 }
 
@@ -131,6 +127,14 @@ pub fn recorded_states(design: &Design) -> Vec<State> {
             out.push(state);
         }
     }
+    out
+}
+
+/// The numbers of leads by their two jacks, in their order.
+fn numbers(design: &Design, leads: &[String]) -> Vec<String> {
+    let number = |lead: &String| design.lead_number(lead).unwrap_or_else(|| lead.clone());
+    let mut out: Vec<String> = leads.iter().map(number).collect();
+    out.sort_by(|a, b| rig::tag_order(a, b));
     out
 }
 

@@ -238,12 +238,21 @@ fn row(line: &TestLine, record: Option<&TestRecord>) -> Vec<Cell> {
     if let Some(words) = answered(found(record, line)) {
         what = what.line(words);
     }
+    let mut measured = measured(found(record, line));
+    if line.part == TestPart::Recordings
+        && let Some(said) = found(record, line).and_then(|one| one.found.as_ref()).map(|found| &found.said)
+        && let Some((figure, place)) = said.split_once(" at ")
+    {
+        // The figure stands in its column, where it was found beside the row.
+        measured = cell(figure.to_owned()).bold();
+        what = what.line(format!("at {place}"));
+    }
     vec![
         cell(line.subject.clone()).bold(),
         what,
         expected,
         cell(line.passes.clone()).faint(),
-        measured(found(record, line)),
+        measured,
         verdict(&[found(record, line)]),
     ]
 }

@@ -190,8 +190,8 @@ fn a_loop_that_is_named_by_its_device_stays_in_or_out() {
 
 #[test]
 fn marks_are_met_through_any_resonance() {
-    for (at, hertz) in [700.0, 1_100.0, 1_500.0, 1_900.0, 2_300.0, 2_800.0, 3_500.0].into_iter().enumerate() {
-        for q in [0.7, 1.5, 3.0, 6.0] {
+    for (at, hertz) in [1_200.0, 1_500.0, 1_900.0, 2_300.0, 2_800.0, 3_500.0].into_iter().enumerate() {
+        for q in [0.7, 1.5, 3.0] {
             let mut lot = Lot(100 + u64::try_from(at).expect("a few"));
             let low_pass = |f: f64| {
                 let x = f / hertz;
@@ -227,7 +227,10 @@ fn a_gain_that_was_turned_is_no_device_that_stays_in() {
         matches!(first.fault, Fault::Level { db } if (db + 34.0).abs() < 0.5) && 0.8 < first.share,
         "{first:?}"
     );
-    // The straight lead in the place of the board.
+    // The straight lead in the place of a board whose long lead makes it dull.
+    let long = stereo(12_900.0);
+    let input = long.input();
+    let way = Question { input: &input, config: &config, source: "guitar", sink: "right" };
     let again = heard(RATE, &[&straight(RATE, &mut lot)]).expect("it is read");
     let one = Named { name: "", heard: &again, state: Some(&bypassed) };
     assert!(matches!(way.judged(&[one], &reference, &[]), Err(Refusal::Twice { .. })));
