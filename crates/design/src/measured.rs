@@ -271,10 +271,9 @@ impl TestRow {
                 format!("{} {unit}", self.plain(value / over))
             }
             Answer::Figure(value) => format!("{} {}", self.plain(*value), self.reads.unit()),
-            Answer::Level { words, .. } => words.clone(),
             Answer::Is(true) => "yes".to_owned(),
             Answer::Is(false) => "no".to_owned(),
-            Answer::Words(words) => words.clone(),
+            Answer::Level { words, .. } | Answer::Words(words) => words.clone(),
         }
     }
 

@@ -45,7 +45,7 @@ pub struct Expected {
     pub inverts: bool,
 }
 
-impl<'a> Question<'a> {
+impl Question<'_> {
     /// The ways that a board's outputs were recorded on: this one, then one for each further amp or desk that the source
     /// reaches, in the order of the document.
     pub fn outputs(&self) -> Vec<Self> {
