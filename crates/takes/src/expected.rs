@@ -4,7 +4,7 @@ use rig::Bypass;
 use signal::model::{Circuit, EARTH, Element, Part};
 use signal::{Complex, Config, Input, Sweep, circuit, reference_circuit, response};
 
-use crate::verdict::{Level, shift};
+use crate::level::{Level, shift};
 
 /// How far the capacitance of a lead may be from its cable's figure, as a share. Common practice, no source.
 const CABLE: f64 = 0.10;

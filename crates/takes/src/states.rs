@@ -8,10 +8,11 @@ use crate::compare::{Take, compare};
 use crate::expected::{Expected, Question};
 use crate::heard::Heard;
 use crate::json::Judged;
+use crate::level::{Level, shift};
 use crate::number::float;
 use crate::refusal::Refusal;
 use crate::suspects::{Evidence, Suspects, suspects};
-use crate::verdict::{Band, Level, bands, not_mixed_up, shift};
+use crate::verdict::{Band, bands, not_mixed_up};
 
 /// States that fit a recording as well as the best one within this cannot be told from it, in dB. Common practice, no source.
 const AS_WELL_DB: f64 = 0.15;

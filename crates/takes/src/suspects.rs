@@ -8,8 +8,8 @@ use signal::{Complex, Sweep, response};
 
 use crate::expected::{Question, inverts, over};
 use crate::fault::{Fault, all, elsewhere};
+use crate::level::{Level, shift};
 use crate::number::float;
-use crate::verdict::{Level, shift};
 
 /// How far measurement and a true circuit may be apart, in dB, beside what parts allow. Common practice, no source.
 const SIGMA_DB: f64 = 0.15;
