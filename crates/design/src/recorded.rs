@@ -1,5 +1,7 @@
 //! Rows of the test sheet that recordings of the finished board fill: each state at each amp or desk.
 
+use std::collections::BTreeSet;
+
 use rig::{Bypass, State};
 
 use crate::trial::{Expected, TestLine, TestPart};
@@ -11,6 +13,9 @@ pub(crate) const NOISE_OVER_DB: f64 = 6.0;
 
 /// The loudest line of hum that nobody minds with nothing on that has a gain, in dBu. *Common practice, no source.*
 pub(crate) const HUM_DBU: f64 = -90.0;
+
+/// A gain that is stated within this of nothing is no knob that makes noise loud, in dB. *Common practice, no source.*
+const NO_GAIN_DB: f64 = 0.5;
 
 /// What a recording says of a state at an amp or desk.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -51,12 +56,15 @@ pub fn recorded_row(of: RecordedOf, state: &State, sink: &str) -> String {
 pub(crate) fn lines(design: &Design) -> Vec<TestLine> {
     let rig = &design.rig;
     let ways = rig::way::ways(rig);
+    let is_always = has_gain_always(design);
     let mut out = Vec::new();
     for state in recorded_states(design) {
+        let is_active = |tag: &String| rig.device(tag).is_none_or(|device| !device.signal.passive);
+        let has_gain = is_always || state.engaged.iter().any(is_active);
         for sink in rig.sinks.iter().filter(|sink| ways.iter().any(|way| way.end() == sink.id)) {
             let name = if sink.title.is_empty() { &sink.id } else { &sink.title };
             for of in RecordedOf::ALL {
-                let (what, expected, passes) = words(of, has_gain(design, &state));
+                let (what, expected, passes) = words(of, has_gain);
                 out.push(TestLine {
                     id: recorded_row(of, &state, &sink.id),
                     part: TestPart::Recordings,
@@ -93,23 +101,23 @@ fn minus(value: f64) -> String {
     format!("{value:.0}").replace('-', "−")
 }
 
-/// Whether something with a gain of its own is on.
-fn has_gain(design: &Design, state: &State) -> bool {
-    let rig = &design.rig;
-    let always = rig.devices.iter().any(|device| {
+/// Whether something with a gain of its own is always on.
+fn has_gain_always(design: &Design) -> bool {
+    let looped = looped(design);
+    design.rig.devices.iter().any(|device| {
         device.signal.bypass.value == Some(Bypass::AlwaysOn)
             && !device.signal.passive
-            && device.signal.gain.value.is_some_and(|gain| 0.5 < gain.get().abs())
-            && device_hangs_in_no_loop(design, &device.tag)
-    });
-    always || state.engaged.iter().any(|tag| rig.device(tag).is_none_or(|device| !device.signal.passive))
+            && device.signal.gain.value.is_some_and(|gain| NO_GAIN_DB < gain.get().abs())
+            && !looped.contains(device.tag.as_str())
+    })
 }
 
-/// Whether a device is no part of a loop, which would put it in and out.
-fn device_hangs_in_no_loop(design: &Design, tag: &str) -> bool {
-    let is_loop = |name: &str| name.contains('.');
+/// The tags of the devices that hang in a loop, which puts them in and out.
+pub(crate) fn looped(design: &Design) -> BTreeSet<&str> {
     let (input, config) = (design.signal_input(), design.signal_config());
-    let with = [tag.to_owned()];
-    let on = signal::on_in_states(&input, &config, std::iter::once(&with[..]));
-    on.iter().flatten().all(|name| !is_loop(name))
+    let devices = &design.rig.devices;
+    let alone: Vec<[String; 1]> = devices.iter().map(|device| [device.tag.clone()]).collect();
+    let on = signal::on_in_states(&input, &config, alone.iter().map(|tag| &tag[..]));
+    let tags = devices.iter().map(|device| device.tag.as_str());
+    tags.zip(on).filter(|(_, on)| on.iter().any(|name| name.contains('.'))).map(|(tag, _)| tag).collect()
 }
