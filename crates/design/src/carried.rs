@@ -5,6 +5,8 @@ use std::collections::BTreeSet;
 use signal::model::{Circuit, EARTH, Node};
 use signal::{Config, Input};
 
+use crate::Design;
+
 /// What of the leads hangs on switches.
 pub(crate) struct Leads {
     /// Those that more than one switch has a say in, by their two jacks.
@@ -96,4 +98,14 @@ fn reached(steps: &[Vec<(Option<usize>, Node)>], from: &[Node], without: usize) 
         }
     }
     seen
+}
+
+/// The tags of the devices that hang in a loop, which puts them in and out.
+pub(crate) fn looped(design: &Design) -> BTreeSet<&str> {
+    let (input, config) = (design.signal_input(), design.signal_config());
+    let devices = &design.rig.devices;
+    let alone: Vec<[String; 1]> = devices.iter().map(|device| [device.tag.clone()]).collect();
+    let on = signal::on_in_states(&input, &config, alone.iter().map(|tag| &tag[..]));
+    let tags = devices.iter().map(|device| device.tag.as_str());
+    tags.zip(on).filter(|(_, on)| on.iter().any(|name| name.contains('.'))).map(|(tag, _)| tag).collect()
 }

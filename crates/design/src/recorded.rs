@@ -1,7 +1,5 @@
 //! Rows of the test sheet that recordings of the finished board fill: each state at each amp or desk.
 
-use std::collections::BTreeSet;
-
 use rig::{Bypass, State};
 
 use crate::trial::{Expected, TestLine, TestPart};
@@ -103,21 +101,11 @@ fn minus(value: f64) -> String {
 
 /// Whether something with a gain of its own is always on.
 fn has_gain_always(design: &Design) -> bool {
-    let looped = looped(design);
+    let looped = crate::carried::looped(design);
     design.rig.devices.iter().any(|device| {
         device.signal.bypass.value == Some(Bypass::AlwaysOn)
             && !device.signal.passive
             && device.signal.gain.value.is_some_and(|gain| NO_GAIN_DB < gain.get().abs())
             && !looped.contains(device.tag.as_str())
     })
-}
-
-/// The tags of the devices that hang in a loop, which puts them in and out.
-pub(crate) fn looped(design: &Design) -> BTreeSet<&str> {
-    let (input, config) = (design.signal_input(), design.signal_config());
-    let devices = &design.rig.devices;
-    let alone: Vec<[String; 1]> = devices.iter().map(|device| [device.tag.clone()]).collect();
-    let on = signal::on_in_states(&input, &config, alone.iter().map(|tag| &tag[..]));
-    let tags = devices.iter().map(|device| device.tag.as_str());
-    tags.zip(on).filter(|(_, on)| on.iter().any(|name| name.contains('.'))).map(|(tag, _)| tag).collect()
 }

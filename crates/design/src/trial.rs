@@ -505,7 +505,7 @@ const DOWN: &str = "down: inverted";
 /// Which half of the wave comes out up, at each output, with everything bypassed: what hangs in a loop is out.
 fn outputs(design: &Design, out: &mut Vec<TestLine>) {
     let rig = &design.rig;
-    let looped = crate::recorded::looped(design);
+    let looped = crate::carried::looped(design);
     for sink in &rig.sinks {
         let mut ways = rig::way::ways(rig).into_iter().filter(|way| way.end() == sink.id).peekable();
         if ways.peek().is_none() {
