@@ -410,8 +410,9 @@ pub(crate) struct Test {
     /// The row that was measured, by its id.
     #[arg(long, value_name = "ID", conflicts_with_all = ["sign", "history"])]
     pub(crate) row: Option<String>,
-    /// What was found, with its unit: `47 pF`, `0.13 ohm`, `open`, `9.2 V`, `152 mA`, `yes`, `no`.
-    #[arg(long, value_name = "FOUND", requires = "row")]
+    /// What was found, with its unit: `47 pF`, `0.13 ohm`, `open`, `9.2 V`, `152 mA`, `yes`, `no`; `-9.2 V` where the meter
+    /// shows a minus.
+    #[arg(long, value_name = "FOUND", requires = "row", allow_hyphen_values = true)]
     pub(crate) is: Option<String>,
     /// Take back what was said of the row; the history keeps it.
     #[arg(long, requires = "row", conflicts_with = "is")]
@@ -553,6 +554,12 @@ pub(crate) struct TakeRead {
     /// Input impedance of the interface; left out, it is taken to be that of the amp or desk.
     #[arg(long, value_name = "OHMS", requires = "rig")]
     pub(crate) input_z: Option<quantity::Ohms>,
+    /// Keep the recordings in the job's folder, and write what they say into the rows of its test sheet.
+    #[arg(long, requires = "rig")]
+    pub(crate) keep: bool,
+    /// Who recorded, for the rows of the test sheet.
+    #[arg(long, value_name = "NAME", requires = "keep")]
+    pub(crate) by: Option<String>,
     /// How the answer is shown.
     #[arg(long, value_enum, default_value = "text")]
     pub(crate) format: OutcomeFormat,

@@ -209,7 +209,7 @@ fn is_about(design: &Design, line: &TestLine, tag: &str) -> bool {
             named || (engages && signal())
         }
         TestPart::Control => rig.runs.iter().any(|run| run.name == line.subject && on(run)),
-        TestPart::Outputs => signal(),
+        TestPart::Outputs | TestPart::Recordings => signal(),
         _ => named,
     }
 }

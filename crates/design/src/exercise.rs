@@ -1,6 +1,8 @@
-//! The fewest switching states in which every device, loop and what hangs in a loop is once on and once off.
+//! The fewest switching states in which every device, loop, insert and lead is once on and once off.
 //!
-//! What hangs in a loop, an insert's leads among it, is on and off with the loop. Choosing the states is the set cover
+//! A lead is on where signal goes along it. What hangs in a loop, an insert's leads among it, is on and off with the loop; a lead
+//! that more than one switch has a say in is a thing of its own, and one along which signal goes in every state is off only when it
+//! is unplugged, whichever branch or output it leads to. Choosing the states is the set cover
 //! problem: things to be met, states that meet some of them, and the fewest states that meet all. It is solved exactly by
 //! deepening: no cover of `k` states exists before one of `k + 1` is looked for, and among the things not met yet the one that
 //! the fewest states meet is branched on (Knuth, Dancing Links, 2000: the rule of the smallest column) [src:COVER-SMALLEST].
@@ -9,10 +11,16 @@ use std::collections::BTreeSet;
 
 use rig::State;
 
-use crate::Design;
+use crate::{Design, carried};
 
 /// All states are looked at up to so many switches: 4096 of them.
 const ALL_STATES: usize = 12;
+
+/// How the name of a state begins that nobody named.
+pub(crate) const ADDED: &str = "added ";
+
+/// In so many states at most it is looked along which leads signal goes.
+const ALL_CIRCUITS: usize = 256;
 
 /// So many branches are tried before an answer is given that is not proven.
 const BRANCHES: usize = 200_000;
@@ -26,6 +34,8 @@ pub struct Exercise {
     pub is_fewest: bool,
     /// What is on, or off, in no state that can be: it cannot be exercised by switching.
     pub fixed: Vec<String>,
+    /// Numbers of the leads along which signal goes in every state: they are off only when they are unplugged.
+    pub always: Vec<String>,
 }
 
 /// The fewest states that, together with the named ones where `with_named` says so, have everything once on and once off.
@@ -60,6 +70,17 @@ pub fn exercise(design: &Design, with_named: bool) -> Exercise {
             states.push(state);
         }
     }
+    let leads = carried::leads(&input, &config, &probes(&names, &can_be));
+    // Beyond the switches: leads that hang on none of them alone.
+    for (at, (state, met)) in states.iter().zip(&mut met).enumerate() {
+        if leads.own.is_empty() || ALL_CIRCUITS <= at {
+            break;
+        }
+        let on = carried::on(&input, &config, state);
+        for (place, lead) in leads.own.iter().enumerate() {
+            met.insert(2 * (names.len() + place) + usize::from(on.contains(lead)));
+        }
+    }
     let can: BTreeSet<usize> = met.iter().flatten().copied().collect();
     let fixed = (0..2 * names.len()).filter(|one| !can.contains(one)).map(|one| names[one / 2].clone());
     let fixed: BTreeSet<String> = fixed.collect();
@@ -71,15 +92,29 @@ pub fn exercise(design: &Design, with_named: bool) -> Exercise {
                 left.remove(&(2 * at + usize::from(on.contains(name))));
             }
         }
+        for state in named.iter().filter(|_| !leads.own.is_empty()) {
+            let on = carried::on(&input, &config, state);
+            for (place, lead) in leads.own.iter().enumerate() {
+                left.remove(&(2 * (names.len() + place) + usize::from(on.contains(lead))));
+            }
+        }
     }
-    let (chosen, is_fewest) = fewest(&left, &met);
+    let (mut chosen, is_fewest) = fewest(&left, &met);
+    // What is on in every state wants one to be on in.
+    let has_named = with_named && !design.rig.states.is_empty();
+    if chosen.is_empty() && !has_named && !leads.always.is_empty() && !states.is_empty() {
+        chosen.push(0);
+    }
     // Where not all states were looked at, one or two are the fewest all the same: one thing is not on and off in one state.
     let both = left.iter().any(|one| one % 2 == 0 && left.contains(&(one + 1)));
     let is_fewest = is_fewest && (is_all || chosen.len() <= if both { 2 } else { 1 });
+    // Nor is it proven where leads of their own were looked at in some states alone.
+    let is_fewest = is_fewest && (leads.own.is_empty() || states.len() <= ALL_CIRCUITS);
     Exercise {
         states: chosen.into_iter().map(|at| states[at].clone()).collect(),
         is_fewest,
         fixed: fixed.into_iter().collect(),
+        always: numbers(design, &leads.always),
     }
 }
 
@@ -88,12 +123,29 @@ pub fn recorded_states(design: &Design) -> Vec<State> {
     let bypassed = State { name: signal::EVERYTHING_BYPASSED.to_owned(), engaged: Vec::new() };
     let mut out: Vec<State> = Vec::new();
     let added = exercise(design, true).states.into_iter().enumerate();
-    let added = added.map(|(at, engaged)| State { name: format!("added {}", at + 1), engaged });
+    let added = added.map(|(at, engaged)| State { name: format!("{ADDED}{}", at + 1), engaged });
     for state in design.rig.states.iter().cloned().chain([bypassed]).chain(added) {
         if !out.iter().any(|known| known.engaged == state.engaged) {
             out.push(state);
         }
     }
+    out
+}
+
+/// The numbers of leads by their two jacks, in their order.
+fn numbers(design: &Design, leads: &[String]) -> Vec<String> {
+    let number = |lead: &String| design.lead_number(lead).unwrap_or_else(|| lead.clone());
+    let mut out: Vec<String> = leads.iter().map(number).collect();
+    out.sort_by(|a, b| rig::tag_order(a, b));
+    out
+}
+
+/// States that show what each lead hangs on: everything off, as much on as can be, one alone, all but one.
+fn probes(names: &[String], can_be: &impl Fn(&[String]) -> bool) -> Vec<Vec<String>> {
+    let mut out = some_states(names, can_be);
+    out.retain(|state| can_be(state));
+    out.sort();
+    out.dedup();
     out
 }
 

@@ -6,6 +6,7 @@
 
 mod balance;
 mod bill;
+mod carried;
 mod clock;
 mod cutting;
 mod engines;
@@ -24,6 +25,7 @@ mod numbered;
 mod numbers;
 mod order;
 mod panel;
+mod recorded;
 mod resolved;
 mod rests;
 mod routes;
@@ -60,7 +62,8 @@ pub use making::{
 };
 pub use mass::{Mass, MassItem, travel_mass};
 pub use measured::{
-    Answer, Kept, Passes, Reads, SIGNATURE, TestRecord, TestRow, TestState, Tested, Verdict, test_rows,
+    Answer, Kept, Passes, Reads, SIGNATURE, TestRecord, TestRow, TestState, Tested, Verdict, recorded_rows,
+    test_rows,
 };
 pub use numbers::{Renumbered, Renumbering, issue_edit, renumber, retire_edit};
 pub use order::{
@@ -68,6 +71,7 @@ pub use order::{
     install_order, work_order,
 };
 pub use panel::{CutOut, Fixing, Hole, PILOT, Plate, RoundHole, plates};
+pub use recorded::{RecordedOf, recorded_row};
 pub use resolved::wire::RESOLVED_SCHEMA;
 pub use resolved::{resolved, wire};
 pub use rests::rests_on;

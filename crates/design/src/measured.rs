@@ -17,8 +17,13 @@ const FARADS_SHARE: f64 = 0.10;
 const VOLTS_SHARE: f64 = 0.05;
 /// How much more a device may draw than is stated. *Common practice, no source.*
 const DRAW_SHARE: f64 = 0.20;
+/// How far a band may be from what is expected where nothing is said of its parts, in dB. *Common practice, no source.*
+const RESPONSE_DB: f64 = 0.5;
 /// What is left behind the last digit when a figure goes from one unit to another, as a share.
 const ROUNDING: f64 = 1e-9;
+/// From here on ohms are written in kilohms, and in megohms.
+const KILO: f64 = 1e3;
+const MEGA: f64 = 1e6;
 /// The longest answer in words.
 const WORDS: usize = 80;
 
@@ -33,6 +38,10 @@ pub enum Reads {
     Volts,
     /// Milliamps.
     Milliamps,
+    /// Decibels; also `none`.
+    Decibels,
+    /// Decibels over 0.775 V; also `none`.
+    Dbu,
     /// Whether it is as the sheet says.
     YesNo,
     /// Words that are written down.
@@ -47,6 +56,8 @@ impl Reads {
             Self::Picofarads => "pF",
             Self::Volts => "V",
             Self::Milliamps => "mA",
+            Self::Decibels => "dB",
+            Self::Dbu => "dBu",
             Self::YesNo | Self::Words => "",
         }
     }
@@ -58,6 +69,8 @@ impl Reads {
             Self::Picofarads => "picofarads",
             Self::Volts => "volts",
             Self::Milliamps => "milliamps",
+            Self::Decibels => "decibels",
+            Self::Dbu => "dbu",
             Self::YesNo => "yes-no",
             Self::Words => "words",
         }
@@ -73,6 +86,8 @@ pub enum Passes {
     AtLeast(f64),
     /// From the first to the second.
     Between(f64, f64),
+    /// Not further from nothing than what is said beside it with ±, or than this where nothing is said.
+    Within(f64),
     /// Yes.
     Yes,
     /// Whatever is found is written down.
@@ -83,6 +98,8 @@ impl Passes {
     /// The limit in words, in the unit of the row.
     pub fn words(self, reads: Reads) -> String {
         let digits = |value: f64| match reads {
+            Reads::Dbu => format!("{value:.0} dBu").replace('-', "−"),
+            Reads::Decibels => format!("{value:.0} dB"),
             Reads::Ohms => format!("{value:.2}"),
             Reads::Volts => format!("{value:.1}"),
             // What is between two whole figures decides too.
@@ -93,6 +110,7 @@ impl Passes {
             Self::AtLeast(least) if reads == Reads::Ohms => format!("≥ {:.0} MΩ", least / 1e6),
             Self::AtLeast(least) => format!("≥ {}", digits(least)),
             Self::Between(least, most) => format!("{} to {}", digits(least), digits(most)),
+            Self::Within(_) => "± what parts allow".to_owned(),
             Self::Yes => "yes".to_owned(),
             Self::Anything => String::new(),
         }
@@ -117,6 +135,15 @@ pub struct TestRow {
 pub enum Answer {
     /// A figure in the unit of the row; infinite where the meter shows no connection.
     Figure(f64),
+    /// A level with what is said beside it, how far it may be from nothing among it.
+    Level {
+        /// In dB; −∞ where there is none.
+        db: f64,
+        /// The most, where it is said.
+        within: Option<f64>,
+        /// All of it, as it is kept.
+        words: String,
+    },
     /// Yes or no.
     Is(bool),
     /// Words.
@@ -125,8 +152,17 @@ pub enum Answer {
 
 /// Every row of the test sheet, in its order.
 pub fn test_rows(design: &Design) -> Vec<TestRow> {
+    rows_of(design, tests(design))
+}
+
+/// Every row that a recording of the finished board may fill. They stand on the sheet as far as something was recorded.
+pub fn recorded_rows(design: &Design) -> Vec<TestRow> {
+    rows_of(design, crate::recorded::lines(design))
+}
+
+fn rows_of(design: &Design, lines: Vec<TestLine>) -> Vec<TestRow> {
     let rests = Rests::new(design);
-    tests(design)
+    lines
         .into_iter()
         .map(|line| {
             let (reads, passes) = answered(&line);
@@ -145,6 +181,11 @@ fn shown(reads: Reads, value: f64) -> f64 {
 fn answered(line: &TestLine) -> (Reads, Passes) {
     let key = line.id.split(':').next().unwrap_or_default();
     match (&line.expected, key) {
+        (_, "recorded-response") => (Reads::Decibels, Passes::Within(RESPONSE_DB)),
+        (_, "recorded-noise") if line.passes.is_empty() => (Reads::Decibels, Passes::Anything),
+        (_, "recorded-noise") => (Reads::Decibels, Passes::AtMost(crate::recorded::NOISE_OVER_DB)),
+        (_, "recorded-hum") if line.passes.is_empty() => (Reads::Dbu, Passes::Anything),
+        (_, "recorded-hum") => (Reads::Dbu, Passes::AtMost(crate::recorded::HUM_DBU)),
         (_, "leak") => (Reads::Ohms, Passes::AtLeast(OPEN_OHMS)),
         (Expected::Figure { value, unit, .. }, _) => {
             let at_most = |reads, most| (reads, Passes::AtMost(shown(reads, most)));
@@ -189,7 +230,9 @@ impl TestRow {
             Reads::Picofarads => text.parse::<Farads>().map_err(|error| of(&error))?.get() * 1e12,
             Reads::Volts => text.parse::<Volts>().map_err(|error| of(&error))?.get(),
             Reads::Milliamps => text.parse::<Milliamps>().map_err(|error| of(&error))?.get(),
+            Reads::Decibels | Reads::Dbu => return level(text, self.reads.unit()),
             Reads::YesNo => {
+                let text = &self.as_said(text);
                 return match text.to_lowercase().as_str() {
                     "yes" | "y" => Ok(Answer::Is(true)),
                     "no" | "n" => Ok(Answer::Is(false)),
@@ -209,14 +252,28 @@ impl TestRow {
         Ok(Answer::Figure(figure))
     }
 
+    /// At a row that expects a wave up or down, either is an answer too.
+    fn as_said(&self, text: &str) -> String {
+        let Expected::Words(expected) = &self.line.expected else { return text.to_owned() };
+        let way = |words: &str| ["up", "down"].into_iter().find(|way| words.to_lowercase().starts_with(way));
+        match (way(expected), way(text).filter(|way| text.trim().eq_ignore_ascii_case(way))) {
+            (Some(expected), Some(found)) => if expected == found { "yes" } else { "no" }.to_owned(),
+            _ => text.to_owned(),
+        }
+    }
+
     /// An answer as it is kept, which reads back the same, with its unit.
     pub fn written(&self, answer: &Answer) -> String {
         match answer {
             Answer::Figure(value) if value.is_infinite() => "open".to_owned(),
+            Answer::Figure(value) if self.reads == Reads::Ohms && KILO <= *value => {
+                let (over, unit) = if MEGA <= *value { (MEGA, "MΩ") } else { (KILO, "kΩ") };
+                format!("{} {unit}", self.plain(value / over))
+            }
             Answer::Figure(value) => format!("{} {}", self.plain(*value), self.reads.unit()),
             Answer::Is(true) => "yes".to_owned(),
             Answer::Is(false) => "no".to_owned(),
-            Answer::Words(words) => words.clone(),
+            Answer::Level { words, .. } | Answer::Words(words) => words.clone(),
         }
     }
 
@@ -242,6 +299,11 @@ impl TestRow {
             (Passes::Between(least, most), Answer::Figure(value)) => {
                 least - near(least) <= *value && *value <= most + near(most)
             }
+            (Passes::AtMost(most), Answer::Level { db, .. }) => *db <= most + near(most),
+            (Passes::Within(most), Answer::Level { db, within, .. }) => {
+                let most = within.unwrap_or(most);
+                db.is_infinite() || db.abs() <= most + near(most)
+            }
             (Passes::Yes, Answer::Is(is)) => *is,
             _ => false,
         };
@@ -260,6 +322,24 @@ impl TestRow {
     pub fn limit_words(&self) -> String {
         self.passes.words(self.reads)
     }
+}
+
+/// Reads a level: `−0.3 dB at 3 kHz, ± 1.2 dB`, `−98.2 dBu at 100 Hz`, `none`.
+fn level(text: &str, unit: &str) -> Result<Answer, String> {
+    let words: String = text.split_whitespace().collect::<Vec<_>>().join(" ").chars().take(WORDS).collect();
+    if words == "none" {
+        return Ok(Answer::Level { db: f64::NEG_INFINITY, within: None, words });
+    }
+    let figure = |text: &str| -> Option<f64> {
+        let (number, rest) = text.trim().split_once(' ')?;
+        let is_unit = rest.strip_prefix(unit).is_some_and(|rest| !rest.starts_with(char::is_alphanumeric));
+        number.replace('−', "-").parse().ok().filter(|value: &f64| is_unit && value.is_finite())
+    };
+    let Some(db) = figure(&words) else {
+        return Err(format!("`{text}` is no level: write for example −0.5 {unit}, or none"));
+    };
+    let within = words.split_once('±').and_then(|(_, rest)| figure(rest));
+    Ok(Answer::Level { db, within, words })
 }
 
 /// How an answer stands against its limit.
@@ -354,7 +434,14 @@ impl TestRecord {
     /// The sheet of a design with answers, oldest first.
     pub fn new(design: &Design, kept: &[Kept]) -> Self {
         let last = |id: &str| kept.iter().rev().find(|one| one.row == id).filter(|one| !one.said.is_empty());
-        let rows = test_rows(design).into_iter().map(|row| {
+        // What nobody recorded is not asked for.
+        let is_kept = |row: &TestRow| last(&row.line.id).is_some();
+        let has_recorded = kept.iter().any(|one| one.row.starts_with("recorded-"));
+        let recorded = if has_recorded { recorded_rows(design) } else { Vec::new() };
+        let (mut all, recorded) = (test_rows(design), recorded.into_iter().filter(is_kept));
+        let before = all.iter().position(|row| TestPart::Recordings < row.line.part).unwrap_or(all.len());
+        all.splice(before..before, recorded);
+        let rows = all.into_iter().map(|row| {
             let found = last(&row.line.id).cloned();
             let state = found.as_ref().map_or(TestState::Due(Vec::new()), |found| state(&row, found));
             Tested { row, found, state }
@@ -486,6 +573,12 @@ impl<'a> Rests<'a> {
                 some(&|tag| tag == of || signal(tag) && at(tag))
             }
             TestPart::States | TestPart::Outputs => some(&|tag| signal(tag) || is_device(tag)),
+            TestPart::Recordings => {
+                let mut own = some(&|tag| signal(tag) || is_device(tag));
+                own.extend(rig.devices.iter().map(|one| (format!("circuit of {}", one.tag), circuit(one))));
+                own.extend(rig.sources.iter().map(|one| (one.id.clone(), format!("{:?}", one.pickup))));
+                own
+            }
             TestPart::Control => {
                 let run = rig.runs.iter().find(|run| run.name == line.subject);
                 let on = |tag: &str| {
@@ -548,6 +641,22 @@ fn device(device: &Device) -> String {
     for outlet in &device.outlets {
         parts.extend(outlet.set.value.map(|volts| format!("outlet {} at {volts}", outlet.name)));
     }
+    parts.join("; ")
+}
+
+/// What of a device's signal makes what is expected of a recording.
+fn circuit(device: &Device) -> String {
+    let mut parts = Vec::new();
+    for port in &device.ports {
+        let is = [port.z.value, port.z_bypassed.value]
+            .into_iter()
+            .flatten()
+            .map(|ohms| format!("{} {ohms}", port.name));
+        parts.extend(is);
+        parts.extend(port.capacitance.value.map(|farads| format!("{} {farads}", port.name)));
+    }
+    parts.extend(device.signal.gain.value.map(|gain| format!("gain {gain}")));
+    parts.extend(device.signal.travel.value.map(|share| format!("travel {share}")));
     parts.join("; ")
 }
 

@@ -38,6 +38,8 @@ pub enum TestPart {
     Control,
     /// The outputs: which half of the wave comes out up.
     Outputs,
+    /// What recordings of the finished board say.
+    Recordings,
     /// The whole board.
     Whole,
     /// What the brief asks for.
@@ -56,6 +58,7 @@ impl TestPart {
             Self::States => "Switching states",
             Self::Control => "Control",
             Self::Outputs => "Polarity of the outputs",
+            Self::Recordings => "Recordings",
             Self::Whole => "The whole board",
             Self::Brief => "What the brief asks for",
         }
@@ -395,7 +398,14 @@ fn states(design: &Design, out: &mut Vec<TestLine>) {
         let state = State { name: String::new(), engaged };
         let expected = Expected::Words(state_words(design, &state).to_owned());
         let id = format!("{SET}{}", state.engaged.join("+"));
-        out.push(line(TestPart::States, id, &format!("added {}", index + 1), &what, expected, ""));
+        out.push(line(
+            TestPart::States,
+            id,
+            &format!("{}{}", crate::exercise::ADDED, index + 1),
+            &what,
+            expected,
+            "",
+        ));
     }
 }
 
@@ -488,9 +498,14 @@ fn phantom(design: &Design, say: &mut impl FnMut(&str, &str, &str, &str)) {
     }
 }
 
-/// Which half of the wave comes out up, at each output, with everything bypassed.
+/// What a battery shows at an output: the kick of a source that is tapped.
+const UP: &str = "up: as it goes in";
+const DOWN: &str = "down: inverted";
+
+/// Which half of the wave comes out up, at each output, with everything bypassed: what hangs in a loop is out.
 fn outputs(design: &Design, out: &mut Vec<TestLine>) {
     let rig = &design.rig;
+    let looped = crate::carried::looped(design);
     for sink in &rig.sinks {
         let mut ways = rig::way::ways(rig).into_iter().filter(|way| way.end() == sink.id).peekable();
         if ways.peek().is_none() {
@@ -503,6 +518,7 @@ fn outputs(design: &Design, out: &mut Vec<TestLine>) {
                     matches!(device.signal.bypass.value, Some(Bypass::AlwaysOn) | None)
                         && !device.signal.passive
                         && !matches!(device.role, rig::Role::Panel)
+                        && !looped.contains(device.tag.as_str())
                 });
                 on.map(|device| device.signal.inverts.value)
                     .try_fold(false, |sum, inverts| Some(sum ^ inverts?))
@@ -510,8 +526,8 @@ fn outputs(design: &Design, out: &mut Vec<TestLine>) {
             .collect();
         found.dedup();
         let expected = match found[..] {
-            [Some(false)] => "up: as it goes in",
-            [Some(true)] => "down: inverted",
+            [Some(false)] => UP,
+            [Some(true)] => DOWN,
             _ => "write it down: up or down",
         };
         let name = if sink.title.is_empty() { &sink.id } else { &sink.title };

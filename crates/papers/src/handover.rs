@@ -230,7 +230,9 @@ fn results(design: &Design, record: Option<&design::TestRecord>) -> Table {
             share(text::REMARK, 0.8),
         ],
     );
-    let lines = design::tests(design);
+    let mut lines = design::tests(design);
+    let recorded = record.into_iter().flat_map(|record| &record.rows).map(|one| &one.row.line);
+    lines.extend(recorded.filter(|line| line.part == design::TestPart::Recordings).cloned());
     let mut done: Vec<design::TestPart> = Vec::new();
     for line in &lines {
         if done.contains(&line.part) {

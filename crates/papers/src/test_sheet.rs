@@ -46,7 +46,13 @@ pub(crate) fn tests(input: &PapersInput<'_>) -> Part {
     )
     .grid();
     let mut part = None;
-    let all = lines(input.design);
+    let mut all = lines(input.design);
+    // What was recorded stands where its part does.
+    let recorded = record.into_iter().flat_map(|record| &record.rows).map(|one| &one.row.line);
+    let recorded: Vec<TestLine> =
+        recorded.filter(|line| line.part == TestPart::Recordings).cloned().collect();
+    let before = all.iter().position(|line| TestPart::Recordings < line.part).unwrap_or(all.len());
+    all.splice(before..before, recorded);
     let (leads, others): (Vec<TestLine>, Vec<TestLine>) =
         all.into_iter().partition(|line| line.part == TestPart::Leads);
     if !leads.is_empty() {
@@ -94,11 +100,12 @@ fn answered(tested: Option<&Tested>) -> Option<String> {
 
 /// How lines stand together, where each of them has been answered: a box to tick else.
 fn verdict(tested: &[Option<&Tested>]) -> Cell {
-    let states: Option<Vec<&TestState>> = tested.iter().map(|one| one.map(|one| &one.state)).collect();
-    let Some(states) = states.filter(|states| !states.is_empty()) else { return tick() };
-    if states.iter().any(|state| **state == TestState::Failed) {
+    // One that fails is no box to tick, whatever is left to do beside it.
+    if tested.iter().flatten().any(|one| one.state == TestState::Failed) {
         return cell(text::FAILS).bold();
     }
+    let states: Option<Vec<&TestState>> = tested.iter().map(|one| one.map(|one| &one.state)).collect();
+    let Some(states) = states.filter(|states| !states.is_empty()) else { return tick() };
     if states.iter().any(|state| **state == TestState::AnsweredFor) {
         return cell(text::ANSWERED_SHORT);
     }
@@ -231,12 +238,21 @@ fn row(line: &TestLine, record: Option<&TestRecord>) -> Vec<Cell> {
     if let Some(words) = answered(found(record, line)) {
         what = what.line(words);
     }
+    let mut measured = measured(found(record, line));
+    if line.part == TestPart::Recordings
+        && let Some(said) = found(record, line).and_then(|one| one.found.as_ref()).map(|found| &found.said)
+        && let Some((figure, place)) = said.split_once(" at ")
+    {
+        // The figure stands in its column, where it was found beside the row.
+        measured = cell(figure.to_owned()).bold();
+        what = what.line(format!("at {place}"));
+    }
     vec![
         cell(line.subject.clone()).bold(),
         what,
         expected,
         cell(line.passes.clone()).faint(),
-        measured(found(record, line)),
+        measured,
         verdict(&[found(record, line)]),
     ]
 }

@@ -65,6 +65,7 @@ pub mod nodal;
 pub mod noise;
 mod one_more;
 mod outcome;
+mod polarity;
 mod put;
 mod reached;
 mod resonance;
@@ -107,6 +108,7 @@ pub use outcome::{
     Advice, AdviceStatus, Alternative, Band, Branches, ByWish, ClipsBefore, Figures, Junction, Level, Limit,
     Load, Noise, Outcome, Resonance, Ring, StateResponse, Turned, Way, Worst,
 };
+pub use polarity::{inverts, response};
 pub use shown::{StateFigures, in_state, on_in_states, switches};
 pub use silence::WhyNot;
 pub use solve::{

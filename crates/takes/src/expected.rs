@@ -1,13 +1,25 @@
 //! What the circuit of the rig makes one expect, and how far a well-built board may be from it.
 
-use signal::model::{Circuit, Element, Model, Part, Variant};
-use signal::{Complex, Config, Input, Sweep, circuit, reference_circuit, respond};
+use rig::Bypass;
+use signal::model::{Circuit, EARTH, Element, Part};
+use signal::{Complex, Config, Input, Sweep, circuit, reference_circuit, response};
+
+use crate::level::{Level, shift};
 
 /// How far the capacitance of a lead may be from its cable's figure, as a share. Common practice, no source.
 const CABLE: f64 = 0.10;
 
 /// The same of pots, inputs and outputs. Common practice, no source.
 const POT: f64 = 0.20;
+
+/// A gain that is stated within this of nothing is no knob that changes a level, in dB. Common practice, no source.
+const NO_GAIN_DB: f64 = 0.5;
+
+/// Less than this against what the source gives is nothing that is heard, in dB. Common practice, no source.
+const HEARD_DB: f64 = -70.0;
+
+/// What a level is tried at, in hertz.
+const LEVEL_TRIED_HZ: f64 = 1_000.0;
 
 /// Which way and which state of a rig was recorded.
 #[derive(Debug, Clone, Copy)]
@@ -33,21 +45,58 @@ pub struct Expected {
     pub inverts: bool,
 }
 
-/// The response of a circuit from a source to a sink, by name; `None` where nothing arrives.
-pub(crate) fn response(circuit: &Circuit, source: &str, sink: &str, sweep: &Sweep) -> Option<Vec<Complex>> {
-    let from = circuit.sources.iter().position(|terminal| terminal.id == source)?;
-    let to = circuit.sinks.iter().position(|terminal| terminal.id == sink)?;
-    let model = Model {
-        nodes: circuit.nodes.clone(),
-        fixed: Variant { elements: circuit.elements.clone(), stages: circuit.stages.clone() },
-        sources: circuit.sources.clone(),
-        sinks: circuit.sinks.clone(),
-        ..Model::new()
-    };
-    respond(&model, &[], from, to, sweep)
+impl Question<'_> {
+    /// The ways that a board's outputs were recorded on: this one, then one for each further amp or desk that the source
+    /// reaches, in the order of the document.
+    pub fn outputs(&self) -> Vec<Self> {
+        let rig = self.input.rig;
+        let sweep = Sweep::new(vec![LEVEL_TRIED_HZ]);
+        let everything =
+            signal::everything_on(self.input, self.config).into_iter().map(|state| state.engaged);
+        let named = rig.states.iter().map(|state| state.engaged.clone());
+        let circuits: Vec<Circuit> =
+            std::iter::once(Vec::new()).chain(named).chain(everything).map(|on| self.circuit(&on)).collect();
+        let hears = |sink: &str| {
+            circuits.iter().any(|circuit| {
+                response(circuit, self.source, sink, &sweep).is_some_and(|own| HEARD_DB < own[0].decibels())
+            })
+        };
+        let others = rig.sinks.iter().filter(|sink| sink.id != self.sink && hears(&sink.id));
+        std::iter::once(*self).chain(others.map(|sink| Self { sink: &sink.id, ..*self })).collect()
+    }
 }
 
 impl Question<'_> {
+    /// Whether levels count in a state: as long as signal passes nothing that has a gain of its own.
+    pub fn level(&self, engaged: &[String]) -> Level {
+        let rig = self.input.rig;
+        let is_active = |name: &String| rig.device(name).is_none_or(|device| !device.signal.passive);
+        if engaged.iter().any(is_active) {
+            return Level::Free;
+        }
+        let always = rig.devices.iter().filter(|device| {
+            device.signal.bypass.value == Some(Bypass::AlwaysOn)
+                && !device.signal.passive
+                && device.signal.gain.value.is_some_and(|gain| NO_GAIN_DB < gain.get().abs())
+        });
+        // In a loop that is out, or on another way, its knob does nothing.
+        let circuit = self.circuit(engaged);
+        let sweep = Sweep::new(vec![LEVEL_TRIED_HZ]);
+        let size = |circuit: &Circuit| {
+            response(circuit, self.source, self.sink, &sweep)
+                .map_or(f64::NEG_INFINITY, |own| own[0].decibels())
+        };
+        let own = size(&circuit);
+        let moves = |tag: &str| {
+            let mut other = circuit.clone();
+            for stage in other.stages.iter_mut().filter(|stage| stage.device == tag) {
+                stage.gain *= 2.0;
+            }
+            NO_GAIN_DB < (size(&other) - own).abs()
+        };
+        if always.into_iter().any(|device| moves(&device.tag)) { Level::Free } else { Level::Counts }
+    }
+
     /// The circuit of a state.
     pub(crate) fn circuit(&self, engaged: &[String]) -> Circuit {
         circuit(self.input, self.config, engaged)
@@ -55,31 +104,49 @@ impl Question<'_> {
 
     /// The straight lead into the same input.
     pub(crate) fn straight(&self, sweep: &Sweep) -> Option<Vec<Complex>> {
+        self.straight_with(0.0, sweep)
+    }
+
+    /// The straight lead with so many farads more than it should have.
+    pub(crate) fn straight_with(&self, farads: f64, sweep: &Sweep) -> Option<Vec<Complex>> {
         let own = format!("{} input", self.sink);
         let load = self.circuit(&[]).elements.iter().find_map(|element| match element.part {
             Part::Resistor(ohms) if element.name == own => Some(ohms),
             _ => None,
         });
-        let straight = reference_circuit(self.input, self.config, self.source, load.unwrap_or(1e6));
-        response(&straight, self.source, &straight.sinks.first()?.id.clone(), sweep)
+        let mut straight = reference_circuit(self.input, self.config, self.source, load.unwrap_or(1e6));
+        let sink = straight.sinks.first()?.clone();
+        if 0.0 < farads.abs() {
+            let part = Part::Capacitor(farads);
+            straight.elements.push(Element { name: "more".to_owned(), a: sink.node, b: EARTH, part });
+        }
+        response(&straight, self.source, &sink.id, sweep)
     }
 
     /// What is expected of a state; `None` where nothing arrives in it.
     pub fn expected(&self, engaged: &[String], sweep: &Sweep) -> Option<Expected> {
+        self.expected_as(engaged, sweep, self.level(engaged))
+    }
+
+    /// What is expected of a state, with the room that parts take where levels count, or where they do not.
+    pub(crate) fn expected_as(&self, engaged: &[String], sweep: &Sweep, level: Level) -> Option<Expected> {
         let circuit = self.circuit(engaged);
         let straight = self.straight(sweep)?;
         let own = response(&circuit, self.source, self.sink, sweep)?;
         let change_db = over(&own, &straight);
         let mut squares = vec![0.0; own.len()];
+        let as_is = vec![0.0; own.len()];
         for (names, share) in tolerances(&circuit) {
             let mut other = circuit.clone();
             for element in other.elements.iter_mut().filter(|element| names.contains(&element.name)) {
                 scale(element, 1.0 + share);
             }
             let Some(moved) = response(&other, self.source, self.sink, sweep) else { continue };
-            for ((square, a), b) in squares.iter_mut().zip(&moved).zip(&own) {
-                let apart = a.decibels() - b.decibels();
-                *square += apart * apart;
+            let apart = over(&moved, &own);
+            // Where the level does not count, what moves it alone is no room either.
+            let shift = shift(level, &sweep.hertz, &apart, &as_is);
+            for (square, apart) in squares.iter_mut().zip(&apart) {
+                *square += (apart + shift) * (apart + shift);
             }
         }
         let band_db = squares.into_iter().map(f64::sqrt).collect();
@@ -87,19 +154,9 @@ impl Question<'_> {
     }
 }
 
-/// Whether a circuit inverts from a source to a sink, delays left out.
+/// Whether a circuit inverts on a way, delays left out; where nothing arrives it does not.
 pub(crate) fn inverts(circuit: &Circuit, way: &Question<'_>, straight: &[Complex], sweep: &Sweep) -> bool {
-    let mut prompt = circuit.clone();
-    for stage in &mut prompt.stages {
-        stage.delay = 0.0;
-    }
-    let Some(own) = response(&prompt, way.source, way.sink, sweep) else { return false };
-    let alike = own.iter().zip(straight).zip(&sweep.hertz);
-    let middle = alike.filter(|(_, hertz)| (100.0..2_000.0).contains(*hertz));
-    let sum: f64 = middle
-        .map(|((a, b), _)| (a.re * b.re + a.im * b.im) / (a.size() * b.size()).max(f64::MIN_POSITIVE))
-        .sum();
-    sum < 0.0
+    signal::inverts(circuit, way.source, way.sink, straight, sweep).unwrap_or(false)
 }
 
 /// Level of one response over another in dB.

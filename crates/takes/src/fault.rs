@@ -10,8 +10,14 @@ use crate::expected::Question;
 /// A wire instead of a buffer, in ohms: a switch contact. Common practice, no source.
 const CONTACT: f64 = 0.05;
 
+/// A device whose gain is stated within this of nothing is a buffer, in dB. Common practice, no source.
+const NO_GAIN_DB: f64 = 0.5;
+
 /// A tip that is not connected, in ohms. Common practice, no source.
 const BROKEN: f64 = 1e10;
+
+/// A gain between two recordings is turned by this or less in two of three cases, in dB. Common practice, no source.
+const LEVEL_DB: f64 = 20.0;
 
 /// One thing that is wrong.
 #[derive(Debug, Clone, PartialEq)]
@@ -61,6 +67,11 @@ pub enum Fault {
         /// Whether it is in.
         is_in: bool,
     },
+    /// Everything is louder or quieter than it should be: a gain was turned between two recordings, or a volume stands elsewhere.
+    Level {
+        /// How much louder, in dB.
+        db: f64,
+    },
     /// Something hangs on a jack that should not.
     Load {
         /// The jack.
@@ -77,8 +88,9 @@ impl Fault {
         match self {
             Self::Broken { .. } | Self::NoBuffer { .. } | Self::Inverts { .. } | Self::Load { .. } => 1.0,
             Self::Capacitance { .. } | Self::Stays { .. } => 2.0,
-            Self::BufferElsewhere { .. } => 0.1,
-            Self::Input { .. } => 0.3,
+            // At each of a dozen leads and more.
+            Self::BufferElsewhere { .. } => 0.02,
+            Self::Input { .. } | Self::Level { .. } => 0.3,
         }
     }
 
@@ -89,6 +101,7 @@ impl Fault {
             Self::Capacitance { lead, planned, .. } => Self::Capacitance { lead, farads: size, planned },
             Self::Input { port, .. } => Self::Input { port, farads: size },
             Self::Load { port, .. } => Self::Load { port, ohms: size },
+            Self::Level { .. } => Self::Level { db: size },
             other => other,
         }
     }
@@ -102,6 +115,9 @@ impl Fault {
             }
             Self::Input { .. } => more.to_vec(),
             Self::Load { .. } => vec![1e3, 3e3, 10e3, 30e3, 70e3, 150e3, 330e3, 700e3, 1.5e6, 4e6],
+            Self::Level { .. } => {
+                vec![-66.0, -50.0, -36.0, -25.0, -15.0, -9.0, -5.0, -2.0, 2.0, 5.0, 9.0, 15.0, 25.0, 36.0]
+            }
             _ => Vec::new(),
         }
     }
@@ -117,6 +133,7 @@ impl Fault {
             Self::Capacitance { farads, .. } | Self::Input { farads, .. } => {
                 0.5 * (farads / 1e-9) * (farads / 1e-9)
             }
+            Self::Level { db } => 0.5 * (db / LEVEL_DB) * (db / LEVEL_DB),
             _ => 0.0,
         }
     }
@@ -138,7 +155,20 @@ impl Fault {
         }
     }
 
-    /// The circuit of a state with this wrong; `None` where it changes nothing in that state.
+    /// What this adds to the straight lead, in farads: the lead from the source is in both recordings.
+    pub(crate) fn in_straight(&self, source: &str) -> f64 {
+        match self {
+            Self::Capacitance { lead, farads, .. }
+                if lead.strip_prefix(source).is_some_and(|rest| rest.starts_with(" > ")) =>
+            {
+                *farads
+            }
+            _ => 0.0,
+        }
+    }
+
+    /// The circuit of a state with this wrong; `None` where it changes nothing in that state. What is on in it stands there with
+    /// its loops.
     pub(crate) fn applied(&self, way: &Question<'_>, engaged: &[String]) -> Option<Circuit> {
         if let Self::Stays { name, is_in } = self {
             if engaged.contains(name) == *is_in {
@@ -147,6 +177,9 @@ impl Fault {
             let mut state: Vec<String> = engaged.iter().filter(|other| *other != name).cloned().collect();
             if *is_in {
                 state.push(name.clone());
+            } else if way.input.rig.device(name).is_none() {
+                // A loop is out whatever is on in it.
+                state.push(format!("{name}{}", signal::OUT));
             }
             return Some(way.circuit(&state));
         }
@@ -187,15 +220,28 @@ impl Fault {
                 let (input, output) = without_buffer(way, engaged, &mut circuit, device)?;
                 put_buffer(&mut circuit, lead, input, output)?;
             }
-            Self::Stays { .. } => {}
+            Self::Stays { .. } | Self::Level { .. } => {}
         }
         Some(circuit)
     }
 }
 
-/// Everything that may be wrong with a rig in some states, each fault at each place; sizes are zero.
+/// A buffer of each device at the beginning of each lead.
+pub(crate) fn elsewhere(way: &Question<'_>, devices: &BTreeSet<String>) -> Vec<Fault> {
+    let circuit = way.circuit(&[]);
+    let leads = circuit.elements.iter().filter_map(|element| element.name.strip_suffix(" core"));
+    let leads: Vec<&str> = leads.collect();
+    let at = |device: &String| {
+        let of = |lead: &&str| Fault::BufferElsewhere { device: device.clone(), lead: (*lead).to_owned() };
+        leads.iter().map(of).collect::<Vec<_>>()
+    };
+    devices.iter().flat_map(at).collect()
+}
+
+/// Everything that may be wrong with a rig in some states, each fault at each place, but a buffer that is elsewhere; sizes are
+/// zero.
 pub(crate) fn all(way: &Question<'_>, states: &[&[String]]) -> Vec<Fault> {
-    let mut out = Vec::new();
+    let mut out = vec![Fault::Level { db: 0.0 }];
     let circuits: Vec<Circuit> = states.iter().map(|state| way.circuit(state)).collect();
     let Some(circuit) = circuits.first() else { return out };
     let mut leads = Vec::new();
@@ -226,9 +272,6 @@ pub(crate) fn all(way: &Question<'_>, states: &[&[String]]) -> Vec<Fault> {
     for device in devices {
         out.push(Fault::Inverts { device: device.clone() });
         out.push(Fault::NoBuffer { device: device.clone() });
-        for lead in &leads {
-            out.push(Fault::BufferElsewhere { device: device.clone(), lead: lead.clone() });
-        }
     }
     for name in signal::switches(way.input, way.config) {
         for is_in in [true, false] {
@@ -273,7 +316,9 @@ fn without_buffer(
     let signal = &way.input.rig.device(device)?.signal;
     let is_buffer = match signal.bypass.value? {
         Bypass::Buffered => !engaged.iter().any(|tag| tag == device),
-        Bypass::AlwaysOn => !signal.passive,
+        Bypass::AlwaysOn => {
+            !signal.passive && signal.gain.value.is_none_or(|gain| gain.get().abs() <= NO_GAIN_DB)
+        }
         Bypass::Hard | Bypass::Relay => false,
     };
     if !is_buffer {

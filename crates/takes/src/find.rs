@@ -75,8 +75,8 @@ pub(crate) fn find(recording: &Recording) -> Result<Found, Refusal> {
 fn in_channel(channel: &[f64], recording: &Recording) -> Result<Found, Refusal> {
     let rate = f64::from(recording.rate);
     let met = met(channel, rate, 1.0);
-    if let Some((first, last)) = pair(&met, 1.0) {
-        let fine = |at: usize| refine(channel, rate, at * met.every, met.every);
+    if let Some((first, last, sign)) = pair(&met, 1.0) {
+        let fine = |at: usize| refine(channel, rate, at * met.every, met.every, sign);
         let (first, last) = (fine(first), fine(last));
         let drift = (last - first) / ((LAST_MARK - FIRST_MARK) * rate) - 1.0;
         let found = Found { start: first - FIRST_MARK * rate * (1.0 + drift), drift };
@@ -173,34 +173,38 @@ fn met(channel: &[f64], rate: f64, slower: f64) -> Met {
     Met { rate: thin_rate, every, at }
 }
 
-/// Two places at the marks' distance that both meet the mark.
-fn pair(met: &Met, slower: f64) -> Option<(usize, usize)> {
+/// Two places at the marks' distance that both meet the mark, and with which sign.
+///
+/// Through a resonance a mark is met nearly as well upside down half a wave beside: each sign is looked at by itself, so that both
+/// marks are met at the same half wave.
+fn pair(met: &Met, slower: f64) -> Option<(usize, usize, f64)> {
     let apart = (LAST_MARK - FIRST_MARK) * slower * met.rate;
     let within = whole(apart * DRIFT) + 2;
-    let peaks: Vec<usize> = (0..met.at.len())
-        .filter(|n| {
-            let here = met.at[*n].abs();
-            LEAST < here
-                && (n.saturating_sub(4)..(n + 5).min(met.at.len())).all(|other| met.at[other].abs() <= here)
-        })
-        .collect();
-    let mut best: Option<(f64, usize, usize)> = None;
-    for first in &peaks {
-        let middle = first + whole(apart);
-        let from = peaks.partition_point(|peak| *peak + within < middle);
-        for last in peaks[from..].iter().take_while(|peak| **peak <= middle + within) {
-            let (a, b) = (met.at[*first], met.at[*last]);
-            let weight = if 0.0 < a * b { a.abs().min(b.abs()) } else { 0.0 };
-            if best.is_none_or(|(most, ..)| most < weight) {
-                best = Some((weight, *first, *last));
+    let mut best: Option<(f64, (usize, usize, f64))> = None;
+    for sign in [1.0, -1.0] {
+        let at = |n: usize| sign * met.at[n];
+        let peaks: Vec<usize> = (0..met.at.len())
+            .filter(|n| {
+                LEAST < at(*n)
+                    && (n.saturating_sub(4)..(n + 5).min(met.at.len())).all(|other| at(other) <= at(*n))
+            })
+            .collect();
+        for first in &peaks {
+            let middle = first + whole(apart);
+            let from = peaks.partition_point(|peak| *peak + within < middle);
+            for last in peaks[from..].iter().take_while(|peak| **peak <= middle + within) {
+                let weight = at(*first).min(at(*last));
+                if best.is_none_or(|(most, _)| most < weight) {
+                    best = Some((weight, (*first, *last, sign)));
+                }
             }
         }
     }
-    best.filter(|(weight, ..)| LEAST < *weight).map(|(_, first, last)| (first, last))
+    best.map(|(_, found)| found)
 }
 
 /// The place of a mark to a fraction of a sample.
-fn refine(channel: &[f64], rate: f64, near: usize, within: usize) -> f64 {
+fn refine(channel: &[f64], rate: f64, near: usize, within: usize, sign: f64) -> f64 {
     let long = whole(MARK_SECONDS * rate);
     let template: Vec<f64> = (0..long).map(|n| mark(float(n) / rate)).collect();
     let first = near.saturating_sub(2 * within + 2);
@@ -209,9 +213,8 @@ fn refine(channel: &[f64], rate: f64, near: usize, within: usize) -> f64 {
         piece.iter().zip(&template).map(|(a, b)| a * b).sum::<f64>()
     };
     let values: Vec<f64> = (first..=near + 2 * within + 2).map(value).collect();
-    let best = (0..values.len()).max_by(|a, b| values[*a].abs().total_cmp(&values[*b].abs())).unwrap_or(0);
-    let sign = values[best].signum();
     let at = |n: usize| sign * values[n];
+    let best = (0..values.len()).max_by(|a, b| at(*a).total_cmp(&at(*b))).unwrap_or(0);
     let offset =
         if 0 < best && best + 1 < values.len() { top(at(best - 1), at(best), at(best + 1)) } else { 0.0 };
     float(first + best) + offset

@@ -40,6 +40,8 @@ pub enum Has {
 /// What one channel says.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Channel {
+    /// Its place in the file, from 0.
+    pub number: usize,
     /// Which side it has.
     pub has: Has,
     /// Level of the tone of 997 Hz in dBFS.
@@ -68,6 +70,8 @@ pub struct Heard {
     pub found: Found,
     /// Its channels; those without anything of the signals are left out.
     pub channels: Vec<Channel>,
+    /// Places of the channels that were left out, from 0.
+    pub silent: Vec<usize>,
     /// A few samples that tell whether two files are one recording.
     print: Vec<u64>,
 }
@@ -95,16 +99,10 @@ pub fn hear(recording: &Recording) -> Result<Heard, Refusal> {
         let (level_db, noise_db) = best.unwrap_or((-200.0, 0.0));
         return Err(Refusal::Quiet { level_db, over_noise_db: level_db - noise_db, least_db: OVER_NOISE });
     }
-    let used: Vec<&Vec<f64>> = recording
-        .channels
-        .iter()
-        .zip(&levels)
-        .filter(|(_, level)| is_there(**level))
-        .map(|one| one.0)
-        .collect();
+    let (used, silent): (Vec<usize>, Vec<usize>) = (0..levels.len()).partition(|at| is_there(levels[*at]));
     let played = Played::new(rate, &found);
     let channels: Vec<Channel> =
-        used.par_iter().map(|channel| measure(channel, rate, &found, &played)).collect();
+        used.par_iter().map(|at| measure(*at, &recording.channels[*at], rate, &found, &played)).collect();
     if let [first, second] = channels.as_slice()
         && (first.has, second.has) == (Has::Right, Has::Left)
     {
@@ -112,7 +110,7 @@ pub fn hear(recording: &Recording) -> Result<Heard, Refusal> {
     }
     let first = recording.channels.first();
     let print = first.into_iter().flatten().step_by(997).map(|value| value.to_bits()).collect();
-    Ok(Heard { rate, bits: recording.bits, seconds, found, channels, print })
+    Ok(Heard { rate, bits: recording.bits, seconds, found, channels, silent, print })
 }
 
 impl Heard {
@@ -134,11 +132,12 @@ fn silence<'a>(channel: &'a [f64], rate: u32, found: &Found) -> &'a [f64] {
     &all[..all.len().min(4 * usize::try_from(rate).unwrap_or(0))]
 }
 
-fn measure(channel: &[f64], rate: u32, found: &Found, played: &Played) -> Channel {
+fn measure(number: usize, channel: &[f64], rate: u32, found: &Found, played: &Played) -> Channel {
     let quiet = silence(channel, rate, found);
     let (from, to) = (TONES.0 + 0.3, TONES.0 + TONE_SECONDS.0 - 0.2);
     let (tone_db, rest_db) = tone(found.part(rate, channel, from, to), rate, TONES_HZ.0);
     Channel {
+        number,
         has: has(channel, rate, found),
         tone_db,
         rest_db,

@@ -16,6 +16,8 @@ use crate::wire;
 pub struct Judged {
     /// What was measured.
     pub take: Take,
+    /// The amp or desk that the output goes to.
+    pub sink: Option<String>,
     /// What is expected.
     pub expected: Option<Expected>,
     /// The two band by band.
@@ -72,6 +74,7 @@ fn file(heard: &Heard) -> wire::File {
         begins_s: heard.found.start / f64::from(heard.rate),
         clock_ppm: heard.found.drift * 1e6,
         tone_dbfs: heard.channels.first().map_or(f64::NEG_INFINITY, |channel| channel.tone_db),
+        silent_channels: heard.silent.iter().map(|at| at + 1).collect(),
     }
 }
 
@@ -106,7 +109,8 @@ pub fn output(
             .collect(),
     });
     wire::Output {
-        channel: take.channel + 1,
+        channel: channel.number + 1,
+        sink: judged.sink.clone(),
         frequencies_hz: frequencies(),
         change_db: take.change_db.clone(),
         expected_db: judged.expected.as_ref().map(|one| one.change_db.clone()),
@@ -141,8 +145,8 @@ pub fn suspects(suspects: &Suspects, number: &dyn Fn(&str) -> Option<String>) ->
                 or: one.or.iter().map(|other| fault(other, number)).collect(),
                 share: one.share,
                 leaves_db: one.leaves_db,
-                record_with: one.next.as_ref().map(|(state, _)| state.clone()),
-                record_apart_db: one.next.as_ref().map(|(_, db)| *db),
+                record_with: one.next.as_ref().map(|next| next.engaged.clone()),
+                record_apart_db: one.next.as_ref().and_then(|next| next.apart_db),
             })
             .collect(),
     }
@@ -155,6 +159,8 @@ fn band(band: &Band) -> wire::Band {
         measured_db: band.measured_db,
         expected_db: band.expected_db,
         allowed_db: band.allowed_db,
+        narrow_hz: band.narrow.map(|one| one.hertz),
+        narrow_off_db: band.narrow.map(|one| one.off_db),
         passes: band.passes(),
     }
 }
@@ -167,6 +173,7 @@ fn fault(fault: &Fault, number: &dyn Fn(&str) -> Option<String>) -> wire::Fault 
         farads: None,
         planned_farads: None,
         ohms: None,
+        db: None,
     };
     match fault {
         Fault::Capacitance { lead, farads, planned } => wire::Fault {
@@ -185,6 +192,7 @@ fn fault(fault: &Fault, number: &dyn Fn(&str) -> Option<String>) -> wire::Fault 
         }
         Fault::Inverts { device } => plain("inverts", device),
         Fault::Stays { name, is_in } => plain(if *is_in { "stays-in" } else { "stays-out" }, name),
+        Fault::Level { db } => wire::Fault { db: Some(*db), ..plain("level", "") },
         Fault::Load { port, ohms } => wire::Fault { ohms: Some(*ohms), ..plain("load", port) },
     }
 }

@@ -42,7 +42,7 @@ pub enum Refusal {
     },
     /// Something is there, but not the signals.
     #[error(
-        "the test signals are not in the recording: play all.wav through the board while it records; a looper, a tuner that mutes, or a wet-only delay must be off"
+        "the test signals are not in the recording: play all.wav through the board while it records; a looper, a tuner that mutes, or a wet-only delay must be off; a board that lets nothing through has a broken or short-circuited way: look for it with Find a fault, and meter each lead from tip to tip (below 1 Ω) and from tip to sleeve (open)"
     )]
     NotThere,
     /// The signals stand too low.
@@ -107,6 +107,14 @@ pub enum Refusal {
     Swapped {
         /// What shows it.
         why: String,
+    },
+    /// The recording of the board is one of the straight lead.
+    #[error(
+        "the recording of the board is flat to {within_db:.1} dB against the straight lead, as if the lead had been recorded twice, and this board would not be: look whether the board was between box and interface, and record it again"
+    )]
+    Twice {
+        /// How flat it is.
+        within_db: f64,
     },
     /// Both files are one recording.
     #[error(

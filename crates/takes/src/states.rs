@@ -1,6 +1,6 @@
 //! Several recordings of one board: which state each is of, and what explains all of them together.
 
-use rig::{Rig, State};
+use rig::State;
 use signal::grid::frequencies;
 use signal::{Config, Input, Sweep};
 
@@ -8,13 +8,18 @@ use crate::compare::{Take, compare};
 use crate::expected::{Expected, Question};
 use crate::heard::Heard;
 use crate::json::Judged;
+use crate::level::{Level, shift};
 use crate::number::float;
 use crate::refusal::Refusal;
 use crate::suspects::{Evidence, Suspects, suspects};
-use crate::verdict::{Band, Level, bands, not_swapped, shift};
+use crate::verdict::{Band, bands, not_mixed_up};
 
 /// States that fit a recording as well as the best one within this cannot be told from it, in dB. Common practice, no source.
 const AS_WELL_DB: f64 = 0.15;
+
+/// Explanations of all recordings together that leave as much to something else explain nothing, as a share. Common practice, no
+/// source.
+const UNEXPLAINED: f64 = 0.5;
 
 /// A polarity that does not fit counts like so many dB. Common practice, no source.
 const TURNED_DB: f64 = 6.0;
@@ -77,12 +82,6 @@ pub fn ways(input: &Input<'_>, config: &Config) -> Vec<(String, String)> {
     circuit.sources.iter().flat_map(from).collect()
 }
 
-/// Whether a level counts: as long as nothing is on that has a gain of its own.
-pub fn level_in(rig: &Rig, engaged: &[String]) -> Level {
-    let is_active = |name: &String| rig.device(name).is_none_or(|device| !device.signal.passive);
-    if engaged.iter().any(is_active) { Level::Free } else { Level::Counts }
-}
-
 /// Letters and digits of a name, small.
 fn bare(name: &str) -> String {
     name.chars().filter(|letter| letter.is_alphanumeric()).flat_map(char::to_lowercase).collect()
@@ -109,7 +108,7 @@ impl Question<'_> {
             .iter()
             .filter_map(|state| {
                 let expected = self.bare_expected(&state.engaged, &sweep)?;
-                let level = level_in(self.input.rig, &state.engaged);
+                let level = self.level(&state.engaged);
                 let shift = shift(level, &sweep.hertz, &measured, &expected.change_db);
                 let off = measured.iter().zip(&expected.change_db).map(|(a, b)| a + shift - b);
                 let squares: f64 = off.map(|off| off * off).sum();
@@ -129,7 +128,7 @@ impl Question<'_> {
     fn bare_expected(&self, engaged: &[String], sweep: &Sweep) -> Option<Expected> {
         let straight = self.straight(sweep)?;
         let circuit = self.circuit(engaged);
-        let own = crate::expected::response(&circuit, self.source, self.sink, sweep)?;
+        let own = signal::response(&circuit, self.source, self.sink, sweep)?;
         let change_db = crate::expected::over(&own, &straight);
         let inverts = crate::expected::inverts(&circuit, self, &straight, sweep);
         Some(Expected { band_db: vec![0.0; change_db.len()], change_db, inverts })
@@ -138,75 +137,122 @@ impl Question<'_> {
     /// Whether one recording can be judged at all.
     ///
     /// # Errors
-    /// When it cannot be compared, or was changed over with the straight lead's.
+    /// When it cannot be compared, or was mixed up with the straight lead's.
     pub fn matched_alone(&self, one: &Named<'_>, reference: &Heard, states: &[State]) -> Result<(), Refusal> {
-        let measured = compare(one.heard, reference)?;
-        let Some(first) = measured.first() else { return Err(Refusal::NotThere) };
-        let state = match one.state {
-            Some(state) => state.clone(),
-            None => self.matched(one.name, first, states).ok_or(Refusal::NotThere)?.state,
-        };
-        let level = level_in(self.input.rig, &state.engaged);
-        match self.bare_expected(&state.engaged, &Sweep::new(frequencies())) {
-            Some(expected) => not_swapped(&first.change_db, &expected, level),
-            None => Ok(()),
-        }
+        self.each(std::slice::from_ref(one), reference, states).map(|_| ())
     }
 
-    /// Judges recordings of several states, and looks for what explains all of them where one is not as expected.
+    /// Judges recordings of several states, each output against what is expected at its own amp or desk, and looks for what
+    /// explains all of them where one is not as expected. Where nothing explains all together, each is explained by itself.
     ///
     /// # Errors
-    /// When a recording cannot be compared, or was changed over with the straight lead's.
+    /// When a recording cannot be compared, or was mixed up with the straight lead's.
     pub fn judged(
         &self,
         takes: &[Named<'_>],
         reference: &Heard,
         states: &[State],
     ) -> Result<(Vec<JudgedTake>, Option<Suspects>), Refusal> {
-        let sweep = Sweep::new(frequencies());
+        let mut out = self.each(takes, reference, states)?;
+        let evidence: Vec<Vec<Evidence>> = out.iter().map(JudgedTake::evidence).collect();
+        let is_off: Vec<bool> = out.iter().map(|one| !one.passes()).collect();
+        let all: Vec<Evidence> = evidence.iter().flatten().cloned().collect();
+        let found = is_off.contains(&true).then(|| suspects(*self, &all)).flatten();
+        if 1 < takes.len() && found.as_ref().is_none_or(|found| UNEXPLAINED < found.something_else) {
+            for ((one, own), _) in out.iter_mut().zip(&evidence).zip(&is_off).filter(|(_, is_off)| **is_off) {
+                let alone = suspects(*self, own);
+                if let Some(first) = one.outputs.iter_mut().find(|one| !one.passes()) {
+                    first.suspects = alone;
+                }
+            }
+        }
+        Ok((out, found))
+    }
+
+    /// Judges each recording by itself, without a look for what explains it.
+    fn each(
+        &self,
+        takes: &[Named<'_>],
+        reference: &Heard,
+        states: &[State],
+    ) -> Result<Vec<JudgedTake>, Refusal> {
         let mut out = Vec::new();
-        let mut evidence = Vec::new();
-        let mut is_off = false;
+        let ways = self.outputs();
         for one in takes {
             let measured = compare(one.heard, reference)?;
             let Some(first) = measured.first() else { return Err(Refusal::NotThere) };
+            let way = way_of(&ways, one.heard, first);
             let matched = match one.state {
                 Some(state) => Some(Matched { state: state.clone(), by: MatchedBy::Said }),
-                None => self.matched(one.name, first, states),
+                None => way.matched(one.name, first, states),
             };
             let Some(matched) = matched else { return Err(Refusal::NotThere) };
-            let engaged = &matched.state.engaged;
-            let level = level_in(self.input.rig, engaged);
-            let expected = self.expected(engaged, &sweep);
-            if let Some(expected) = &expected {
-                not_swapped(&first.change_db, expected, level)?;
-            }
-            let outputs: Vec<Judged> = measured
+            let outputs = measured
                 .into_iter()
-                .map(|take| {
-                    let bands =
-                        expected.as_ref().map(|one| bands(&take.change_db, one, level)).unwrap_or_default();
-                    Judged { take, expected: expected.clone(), bands, suspects: None }
-                })
-                .collect();
-            if let (Some(judged), Some(expected)) = (outputs.first(), &expected) {
-                let turned = judged.take.inverts.is_some_and(|inverts| inverts != expected.inverts);
-                is_off |= turned || !judged.bands.iter().all(Band::passes);
-                evidence.push(Evidence {
-                    engaged: engaged.clone(),
-                    change_db: judged.take.change_db.clone(),
-                    inverts: judged.take.inverts,
-                    level,
-                });
-            }
-            out.push(JudgedTake { matched, level, outputs });
+                .map(|take| way_of(&ways, one.heard, &take).output(take, &matched.state.engaged))
+                .collect::<Result<_, _>>()?;
+            out.push(JudgedTake { level: self.level(&matched.state.engaged), matched, outputs });
         }
-        let found = (is_off && !evidence.is_empty()).then(|| suspects(*self, &evidence)).flatten();
-        Ok((out, found))
+        Ok(out)
+    }
+
+    /// One output of the board in a state.
+    ///
+    /// # Errors
+    /// When it was mixed up with the straight lead.
+    fn output(&self, take: Take, engaged: &[String]) -> Result<Judged, Refusal> {
+        let level = self.level(engaged);
+        let expected = self.expected(engaged, &Sweep::new(frequencies()));
+        if let Some(expected) = &expected {
+            not_mixed_up(&take.change_db, expected, level)?;
+        }
+        let bands = expected.as_ref().map(|one| bands(&take.change_db, one, level)).unwrap_or_default();
+        let sink = expected.as_ref().map(|_| self.sink.to_owned());
+        Ok(Judged { take, sink, expected, bands, suspects: None })
+    }
+}
+
+/// The way that an output was recorded on: the first channel is that of the question, the second that of the next amp or desk.
+fn way_of<'a, 'b>(ways: &'b [Question<'a>], heard: &Heard, take: &Take) -> &'b Question<'a> {
+    let number = heard.channels.get(take.channel).map_or(0, |channel| channel.number);
+    &ways[if number < ways.len() { number } else { 0 }]
+}
+
+impl JudgedTake {
+    /// What its outputs say.
+    fn evidence(&self) -> Vec<Evidence> {
+        let of = |one: &Judged| {
+            Some(Evidence {
+                engaged: self.matched.state.engaged.clone(),
+                sink: one.sink.clone()?,
+                change_db: one.take.change_db.clone(),
+                inverts: one.take.inverts,
+                level: self.level,
+            })
+        };
+        self.outputs.iter().filter_map(of).collect()
+    }
+
+    /// Whether everything about it is as expected.
+    pub fn passes(&self) -> bool {
+        self.outputs.iter().all(Judged::passes)
     }
 }
 
 impl Judged {
+    /// Whether it inverts where it is not expected to, or does not where it is.
+    pub fn is_turned(&self) -> bool {
+        match (&self.expected, self.take.inverts) {
+            (Some(expected), Some(inverts)) => expected.inverts != inverts,
+            _ => false,
+        }
+    }
+
+    /// Whether response and polarity are as expected.
+    pub fn passes(&self) -> bool {
+        !self.is_turned() && self.bands.iter().all(Band::passes)
+    }
+
     /// By how much the measured curve is shifted where its level does not count, in dB.
     pub fn shift_db(&self, level: Level) -> f64 {
         let expected = self.expected.as_ref();

@@ -1,14 +1,15 @@
 //! What explains a difference between measured and expected, most likely first, and which recording would tell more.
 
-use rayon::prelude::*;
-use signal::Sweep;
-use signal::grid::frequencies;
-use signal::model::Circuit;
+use std::collections::BTreeSet;
 
-use crate::expected::{Question, inverts, over, response};
-use crate::fault::{Fault, all};
+use rayon::prelude::*;
+use signal::grid::frequencies;
+use signal::{Complex, Sweep, response};
+
+use crate::expected::{Question, inverts, over};
+use crate::fault::{Fault, all, elsewhere};
+use crate::level::{Level, shift};
 use crate::number::float;
-use crate::verdict::{Level, shift};
 
 /// How far measurement and a true circuit may be apart, in dB, beside what parts allow. Common practice, no source.
 const SIGMA_DB: f64 = 0.15;
@@ -37,14 +38,20 @@ const FIT_HZ: (f64, f64) = (40.0, 16_000.0);
 /// A gain that nobody stated is this or less in two of three devices, in dB. Common practice, no source.
 const GAIN_DB: f64 = 8.0;
 
+/// What is on has this gain or less in two of three recordings, in dB: a way that loses 60 dB is none with a gain. Common practice,
+/// no source.
+const ON_GAIN_DB: f64 = 15.0;
+
 /// How many suspects are named.
 const NAMED: usize = 5;
 
-/// What was measured in one state.
+/// What was measured in one state at one output.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Evidence {
     /// What is on.
     pub engaged: Vec<String>,
+    /// The amp or desk that it was measured for.
+    pub sink: String,
     /// Level against the straight lead in dB, at the frequencies of the grid.
     pub change_db: Vec<f64>,
     /// Whether it inverts, where that shows.
@@ -64,8 +71,17 @@ pub struct Suspect {
     pub share: f64,
     /// What it leaves unexplained, in dB rms.
     pub leaves_db: f64,
-    /// What to have on in a next recording that tells it from the next likely, and by how many dB.
-    pub next: Option<(Vec<String>, f64)>,
+    /// The next recording that tells it from the next likely.
+    pub next: Option<Next>,
+}
+
+/// A recording that was not made yet and tells two explanations apart.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Next {
+    /// What to have on.
+    pub engaged: Vec<String>,
+    /// By how much the two then differ, in dB; `None` where it is the polarity that tells.
+    pub apart_db: Option<f64>,
 }
 
 /// All explanations.
@@ -105,15 +121,19 @@ impl Plain {
 
 /// The measured curves at the frequencies of the fit.
 struct Bench<'a> {
-    way: Question<'a>,
+    /// The way of each piece of evidence.
+    ways: Vec<Question<'a>>,
+    /// What is on in each, loops included.
+    on: Vec<Vec<String>>,
     sweep: Sweep,
-    straight: Vec<signal::Complex>,
+    /// The straight lead into each input.
+    straight: Vec<Vec<Complex>>,
     evidence: &'a [Evidence],
     measured: Vec<Vec<f64>>,
     band: Vec<Vec<f64>>,
 }
 
-/// Looks for what explains measurements of one or more states.
+/// Looks for what explains measurements of one or more states, at one or more outputs.
 ///
 /// `None` where signal does not arrive in the circuit at all.
 pub fn suspects(way: Question<'_>, evidence: &[Evidence]) -> Option<Suspects> {
@@ -122,20 +142,38 @@ pub fn suspects(way: Question<'_>, evidence: &[Evidence]) -> Option<Suspects> {
     let own: Vec<usize> =
         (0..grid.len()).filter(|k| k % 4 == 0 && (FIT_HZ.0..=FIT_HZ.1).contains(&grid[*k])).collect();
     let sweep = Sweep::new(own.iter().map(|k| grid[*k]).collect());
-    let straight = way.straight(&sweep)?;
+    let ways: Vec<Question<'_>> = evidence.iter().map(|one| Question { sink: &one.sink, ..way }).collect();
+    let states = evidence.iter().map(|one| one.engaged.as_slice());
+    let states: Vec<Vec<String>> = states.map(<[String]>::to_vec).collect();
+    let on = on_in(&way, &states);
+    let straight: Option<Vec<_>> = ways.iter().map(|way| way.straight(&sweep)).collect();
     let pick = |values: &[f64]| own.iter().map(|k| values.get(*k).copied().unwrap_or(0.0)).collect();
     let measured = evidence.iter().map(|one| pick(&one.change_db)).collect();
-    let expected: Option<Vec<_>> = evidence.iter().map(|one| way.expected(&one.engaged, &sweep)).collect();
+    // A fault may make a level hang on parts that it does not hang on by itself: they keep all of their room.
+    let pairs = ways.iter().zip(evidence);
+    let expected: Option<Vec<_>> =
+        pairs.map(|(way, one)| way.expected_as(&one.engaged, &sweep, Level::Counts)).collect();
     let expected = expected?;
     let band = expected.iter().map(|one| one.band_db.clone()).collect();
-    let bench = Bench { way, sweep, straight, evidence, measured, band };
+    let bench = Bench { ways, on, sweep, straight: straight?, evidence, measured, band };
     let turned: Vec<bool> = expected.iter().map(|one| one.inverts).collect();
     let curves: Vec<Vec<f64>> = expected.into_iter().map(|one| one.change_db).collect();
     let off_db = bench.leaves(&curves, None).0;
     let plain = Plain { curves, inverts: turned };
-    let states: Vec<&[String]> = evidence.iter().map(|one| one.engaged.as_slice()).collect();
-    let mut tried: Vec<Tried> =
-        all(&bench.way, &states).into_par_iter().filter_map(|fault| bench.fit(&fault, &plain)).collect();
+    let states: Vec<&[String]> = bench.on.iter().map(Vec::as_slice).collect();
+    let fit = |faults: Vec<Fault>| -> Vec<Tried> {
+        faults.into_par_iter().filter_map(|fault| bench.fit(&fault, &plain)).collect()
+    };
+    let mut tried = fit(all(&way, &states));
+    // A buffer that is elsewhere is missing where it should be: without that it explains nothing.
+    let missing: BTreeSet<String> = tried
+        .iter()
+        .filter_map(|one| match &one.fault {
+            Fault::NoBuffer { device } => Some(device.clone()),
+            _ => None,
+        })
+        .collect();
+    tried.extend(fit(elsewhere(&way, &missing)));
     tried.sort_by(|a, b| b.weight.total_cmp(&a.weight));
     Some(bench.ranked(tried, off_db))
 }
@@ -215,16 +253,24 @@ impl Bench<'_> {
         let mut turned = Vec::with_capacity(self.evidence.len());
         let mut polarity = 0.0;
         let mut is_met = false;
-        for one in self.evidence {
-            let circuit = match fault.applied(&self.way, &one.engaged) {
+        for (at, one) in self.evidence.iter().enumerate() {
+            let way = &self.ways[at];
+            let circuit = match fault.applied(way, &self.on[at]) {
                 Some(circuit) => {
                     is_met = true;
                     circuit
                 }
-                None => self.way.circuit(&one.engaged),
+                None => way.circuit(&self.on[at]),
             };
-            curves.push(self.curve(&circuit)?);
-            let is_turned = inverts(&circuit, &self.way, &self.straight, &self.sweep);
+            let straight = self.straight_with(way, at, &fault)?;
+            let mut curve = over(&response(&circuit, way.source, way.sink, &self.sweep)?, &straight);
+            if let (Fault::Level { db }, Level::Counts) = (&fault, one.level) {
+                for value in &mut curve {
+                    *value += db;
+                }
+            }
+            curves.push(curve);
+            let is_turned = inverts(&circuit, way, &self.straight[at], &self.sweep);
             turned.push(is_turned);
             if one.inverts.is_some_and(|is_inverted| is_inverted != is_turned) {
                 polarity += POLARITY;
@@ -237,22 +283,32 @@ impl Bench<'_> {
         if free {
             // That gain is fitted, and a large one is seldom.
             weight -= FITTED;
-            for ((one, measured), curve) in self.evidence.iter().zip(&self.measured).zip(&curves) {
-                if one.level == Level::Counts {
-                    let gain = shift(Level::Free, &self.sweep.hertz, measured, curve) / GAIN_DB;
-                    weight -= 0.5 * gain * gain;
-                }
-            }
+        }
+        for ((one, measured), curve) in self.evidence.iter().zip(&self.measured).zip(&curves) {
+            let usual = match one.level {
+                Level::Counts if free => GAIN_DB,
+                Level::Counts => continue,
+                Level::Free => ON_GAIN_DB,
+            };
+            let gain = shift(Level::Free, &self.sweep.hertz, measured, curve) / usual;
+            weight -= 0.5 * gain * gain;
         }
         is_met.then_some(Tried { fault, curves, inverts: turned, leaves, weight })
     }
 
-    fn is_active(&self, tag: &str) -> bool {
-        self.way.input.rig.device(tag).is_some_and(|device| !device.signal.passive)
+    /// The straight lead into an input, with what a fault does to it.
+    fn straight_with(&self, way: &Question<'_>, at: usize, fault: &Fault) -> Option<Vec<Complex>> {
+        let farads = fault.in_straight(way.source);
+        if 0.0 < farads.abs() {
+            way.straight_with(farads, &self.sweep)
+        } else {
+            Some(self.straight[at].clone())
+        }
     }
 
-    fn curve(&self, circuit: &Circuit) -> Option<Vec<f64>> {
-        Some(over(&response(circuit, self.way.source, self.way.sink, &self.sweep)?, &self.straight))
+    fn is_active(&self, tag: &str) -> bool {
+        let rig = self.ways.first().map(|way| way.input.rig);
+        rig.and_then(|rig| rig.device(tag)).is_some_and(|device| !device.signal.passive)
     }
 
     /// Puts what cannot be told apart together, and says how likely each is.
@@ -295,12 +351,14 @@ impl Bench<'_> {
         Suspects { list, something_else: rest / sum, off_db }
     }
 
-    /// The state in which two faults differ most.
-    fn next(&self, one: &Fault, other: &Fault) -> Option<(Vec<String>, f64)> {
+    /// A state that was not recorded yet in which two faults differ, most in dB or else in polarity.
+    fn next(&self, one: &Fault, other: &Fault) -> Option<Next> {
+        let first = self.ways.first()?;
+        let (input, config) = (first.input, first.config);
         let mut states: Vec<Vec<String>> = vec![Vec::new()];
-        states.extend(self.way.input.rig.states.iter().map(|state| state.engaged.clone()));
+        states.extend(input.rig.states.iter().map(|state| state.engaged.clone()));
         for evidence in self.evidence {
-            for name in signal::switches(self.way.input, self.way.config) {
+            for name in signal::switches(input, config) {
                 let mut state = evidence.engaged.clone();
                 match state.iter().position(|other| *other == name) {
                     Some(at) => {
@@ -311,22 +369,59 @@ impl Bench<'_> {
                 states.push(state);
             }
         }
-        let can_be = signal::possible(self.way.input, self.way.config);
+        let can_be = signal::possible(input, config);
         states.retain(|state| can_be(state));
+        let on = on_in(first, &states);
+        let mut seen: BTreeSet<&Vec<String>> = self.on.iter().collect();
         let mut best: Option<(Vec<String>, f64)> = None;
-        for state in states {
-            let curve = |fault: &Fault| {
-                let circuit = fault.applied(&self.way, &state).unwrap_or_else(|| self.way.circuit(&state));
-                self.curve(&circuit)
-            };
-            let (Some(a), Some(b)) = (curve(one), curve(other)) else { continue };
-            let db = apart(&a, &b);
+        let mut turned: Option<Vec<String>> = None;
+        for (state, on) in states.into_iter().zip(&on) {
+            if !seen.insert(on) {
+                continue;
+            }
+            let mut db = 0.0_f64;
+            let mut is_turned = false;
+            for (at, way) in self.ways.iter().enumerate() {
+                // Each output once.
+                if self.ways[..at].iter().any(|other| other.sink == way.sink) {
+                    continue;
+                }
+                let seen = |fault: &Fault| {
+                    let circuit = fault.applied(way, on).unwrap_or_else(|| way.circuit(on));
+                    let straight = self.straight_with(way, at, fault)?;
+                    let curve = over(&response(&circuit, way.source, way.sink, &self.sweep)?, &straight);
+                    Some((curve, inverts(&circuit, way, &self.straight[at], &self.sweep)))
+                };
+                let (Some(a), Some(b)) = (seen(one), seen(other)) else { continue };
+                let shift = shift(way.level(on), &self.sweep.hertz, &a.0, &b.0);
+                let shifted: Vec<f64> = a.0.iter().map(|value| value + shift).collect();
+                db = db.max(apart(&shifted, &b.0));
+                is_turned |= a.1 != b.1;
+            }
+            if is_turned && turned.is_none() {
+                turned = Some(state.clone());
+            }
             if best.as_ref().is_none_or(|(_, most)| *most + 1e-6 < db) {
                 best = Some((state, db));
             }
         }
-        best.filter(|(_, db)| TOLD_APART_DB <= *db)
+        let loud = best.filter(|(_, db)| TOLD_APART_DB <= *db);
+        let loud = loud.map(|(engaged, db)| Next { engaged, apart_db: Some(db) });
+        // A polarity is seen without a ruler.
+        turned.map(|engaged| Next { engaged, apart_db: None }).or(loud)
     }
+}
+
+/// What is on in states, loops included.
+fn on_in(way: &Question<'_>, states: &[Vec<String>]) -> Vec<Vec<String>> {
+    let mut out = signal::on_in_states(way.input, way.config, states.iter().map(Vec::as_slice));
+    for (on, state) in out.iter_mut().zip(states) {
+        // A device that does the same on and off is no switch of the network, but on.
+        on.extend(state.iter().filter(|tag| way.input.rig.device(tag).is_some()).cloned());
+        on.sort();
+        on.dedup();
+    }
+    out
 }
 
 /// The largest distance of two curves in dB.

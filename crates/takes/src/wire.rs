@@ -69,6 +69,8 @@ pub struct File {
     pub clock_ppm: f64,
     /// Level of the tone of 997 Hz in its first channel, dBFS.
     pub tone_dbfs: f64,
+    /// Channels in which none of the signals is found, from 1.
+    pub silent_channels: Vec<usize>,
 }
 
 /// What was recorded.
@@ -76,8 +78,10 @@ pub struct File {
 pub struct Way {
     /// Name of the source.
     pub source: String,
-    /// Name of the amp or desk.
+    /// Name of the amp or desk of the first channel.
     pub sink: String,
+    /// All amps and desks that the source reaches, in the order of the channels.
+    pub sinks: Vec<String>,
     /// Name of the state.
     pub state: String,
     /// What is on in it.
@@ -91,6 +95,8 @@ pub struct Way {
 pub struct Output {
     /// Channel of the board's recording, from 1.
     pub channel: usize,
+    /// The amp or desk that the output goes to; null without a rig.
+    pub sink: Option<String>,
     /// Frequencies of the curves, Hz.
     pub frequencies_hz: Vec<f64>,
     /// Level against the straight lead at each, dB.
@@ -143,7 +149,11 @@ pub struct Band {
     pub expected_db: f64,
     /// How far the two may be apart, dB.
     pub allowed_db: f64,
-    /// Whether they are not further.
+    /// The middle of a third of an octave within it that is further off than a third may be, Hz; null where none is.
+    pub narrow_hz: Option<f64>,
+    /// How much more was measured there than expected, dB.
+    pub narrow_off_db: Option<f64>,
+    /// Whether neither is further.
     pub passes: bool,
 }
 
@@ -215,14 +225,15 @@ pub struct Suspect {
     pub leaves_db: f64,
     /// What to have on in a recording that would tell more; null where none would.
     pub record_with: Option<Vec<String>>,
-    /// By how much the explanations differ then, dB.
+    /// By how much the explanations differ then, dB; null where they differ in polarity.
     pub record_apart_db: Option<f64>,
 }
 
 /// One thing that may be wrong.
 #[derive(Debug, Clone, PartialEq, Serialize, JsonSchema)]
 pub struct Fault {
-    /// `capacitance`, `input-capacitance`, `broken`, `no-buffer`, `buffer-elsewhere`, `inverts`, `stays-in`, `stays-out` or `load`.
+    /// `capacitance`, `input-capacitance`, `broken`, `no-buffer`, `buffer-elsewhere`, `inverts`, `stays-in`, `stays-out`, `level` or
+    /// `load`.
     pub what: &'static str,
     /// The lead, by its two jacks; the jack; or the tag.
     pub at: String,
@@ -234,4 +245,6 @@ pub struct Fault {
     pub planned_farads: Option<f64>,
     /// What hangs on it, ohm.
     pub ohms: Option<f64>,
+    /// How much louder everything is, dB.
+    pub db: Option<f64>,
 }

@@ -1,6 +1,6 @@
 //! What was found, in words for the bench.
 
-use crate::wire::{Fault, Hum};
+use crate::wire::{Fault, Hum, Output, Suspect};
 
 /// A number with its sign, of nothing without one.
 pub fn signed(value: f64, digits: usize) -> String {
@@ -16,6 +16,17 @@ pub fn signed(value: f64, digits: usize) -> String {
 /// A frequency as a person says it.
 pub fn hertz(value: f64) -> String {
     if value < 1_000.0 { format!("{value:.0} Hz") } else { format!("{:.0} kHz", value / 1_000.0) }
+}
+
+/// A frequency to two digits.
+pub fn about(value: f64) -> String {
+    if value < 1_000.0 {
+        format!("{:.0} Hz", (value / 10.0).round() * 10.0)
+    } else if value < 10_000.0 {
+        format!("{:.1} kHz", value / 1_000.0)
+    } else {
+        format!("{:.0} kHz", value / 1_000.0)
+    }
 }
 
 /// How much louder a line must be than by the straight lead to be the board's, in dB. Common practice, no source.
@@ -75,6 +86,57 @@ pub fn place(fault: &Fault) -> String {
     }
 }
 
+/// The place of a fault that is named beside another one of its kind.
+pub fn also(fault: &Fault) -> String {
+    match fault.what {
+        "buffer-elsewhere" => fault.lead.clone().unwrap_or_else(|| "another lead".to_owned()),
+        "level" => what(fault),
+        _ => place(fault),
+    }
+}
+
+/// What to record next, and what it shows; `None` where no recording tells more.
+pub fn record(suspect: &Suspect) -> Option<String> {
+    let on = suspect.record_with.as_ref()?;
+    let state = match on.as_slice() {
+        [] => "everything bypassed".to_owned(),
+        some => format!("{} engaged", some.join(" and ")),
+    };
+    let shows = match suspect.record_apart_db {
+        Some(db) => format!("the likeliest two then differ by {db:.0} dB"),
+        None => "of the likeliest two one then inverts, and the other does not".to_owned(),
+    };
+    Some(format!("record again with {state}: {shows}"))
+}
+
+/// An order of distortion that stands as high against its tone is heard to be there, in dB. Common practice, no source.
+const DISTORTS_DB: f64 = -34.0;
+
+/// That something clips or drives, where it does: the response then is not that of a circuit.
+pub fn distorts(output: &Output) -> Option<String> {
+    let loudest = output
+        .distortion
+        .iter()
+        .flat_map(|tone| tone.orders.iter().map(|order| (tone.hz, order)))
+        .filter(|(_, order)| DISTORTS_DB < order.board_db && order.reference_db + 10.0 < order.board_db)
+        .max_by(|a, b| a.1.board_db.total_cmp(&b.1.board_db));
+    let (hz, order) = loudest?;
+    Some(format!(
+        "something clips or drives at this level: order {} of {hz} Hz stands at {} dB; set what is on to its cleanest, or turn the output of the interface down for board and straight lead alike, and record both again: until then the response tells little",
+        order.order,
+        signed(order.board_db, 0)
+    ))
+}
+
+/// What is said of channels without signals, from 1, where the board has an output for them.
+pub fn silent(channels: &[usize], sinks: &[String]) -> Option<String> {
+    let of = |channel: &usize| Some((*channel, sinks.get(channel.checked_sub(1)?)?));
+    let (channel, sink) = channels.iter().find_map(of).filter(|_| 1 < sinks.len())?;
+    Some(format!(
+        "channel {channel}, which {sink} would have, holds none of the test signals: nothing was plugged into that input, or that output of the board is dead; nothing is judged of it"
+    ))
+}
+
 /// Two digits, as a meter shows them.
 fn picofarads(farads: f64) -> String {
     let value = (farads * 1e12).abs();
@@ -109,6 +171,14 @@ pub fn what(fault: &Fault) -> String {
         "inverts" => format!("{at} inverts where it should not, or does not where it should"),
         "stays-in" => format!("{at} stays in"),
         "stays-out" => format!("{at} stays out"),
+        "level" => {
+            let db = fault.db.unwrap_or(0.0);
+            let word = if db < 0.0 { "quieter" } else { "louder" };
+            format!(
+                "everything is {:.1} dB {word} at all frequencies alike: a gain or output was turned between the two recordings, or a volume stands elsewhere",
+                db.abs()
+            )
+        }
         _ => format!("something of about {} hangs on {at}", ohms(fault.ohms.unwrap_or(0.0))),
     }
 }
@@ -134,6 +204,10 @@ pub fn meter(fault: &Fault) -> String {
             fault.at
         ),
         "inverts" => format!("play pulse.wav through {} alone: upwards first is not inverted", fault.at),
+        "level" => {
+            "look whether gain and output of the interface stood alike and every volume on the board is up, and record both again"
+                .to_owned()
+        }
         "stays-in" | "stays-out" => {
             format!("press the switch of {}, look at its light, and record again", fault.at)
         }

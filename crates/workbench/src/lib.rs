@@ -54,7 +54,7 @@ pub use access::{Access, May};
 pub use bench::{Bench, Event, MOST_LISTENERS};
 pub use papers::{PaperEntry, Papers, Printed, PrintedFrom};
 pub use reached::addresses;
-pub use recordings::plots;
+pub use recordings::{Kept as KeptRecording, STRAIGHT, keep_recordings, plots};
 pub use stock::{Booked, Restored, book, last_booking, left_uncut, restock, shelf_of, stock_of};
 pub use tested::{Given, keep, record, sign};
 

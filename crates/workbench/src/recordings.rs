@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use design::Design;
+use design::{Design, RecordedOf};
 use drawing::{Beside, Drawing, HumLine, PlotBand, ResponsePlot, SilencePlot};
 use rig::State;
 use signal::Sweep;
@@ -11,7 +11,7 @@ use store::{Recording, Store};
 use takes::{Heard, Judged, JudgedTake, Named, Question};
 
 /// What a recording of the straight lead is said to be of.
-pub(crate) const STRAIGHT: &str = "straight lead";
+pub const STRAIGHT: &str = "straight lead";
 
 /// Steps of a spectrum that is drawn, for each octave.
 const STEPS: f64 = 48.0;
@@ -31,6 +31,10 @@ pub(crate) struct Shown {
     pub(crate) at: String,
     pub(crate) heard: Arc<Heard>,
     pub(crate) judged: JudgedTake,
+    /// What explains it by itself, where nothing explains all recordings together.
+    pub(crate) alone: Option<takes::wire::Suspects>,
+    /// All amps and desks, in the order of the channels.
+    sinks: Vec<String>,
 }
 
 /// Everything that a job's recordings say together.
@@ -90,17 +94,32 @@ impl Takes {
         }
         let own: Vec<Named<'_>> = kept.iter().map(|at| named[*at]).collect();
         let number = |lead: &str| design.lead_number(lead);
+        let sinks: Vec<String> = way.outputs().iter().map(|way| way.sink.to_owned()).collect();
         if let Ok((judged, suspects)) = way.judged(&own, &reference, &states) {
             out.suspects = suspects.as_ref().map(|found| takes::suspects_json(found, &number));
             for (at, judged) in kept.iter().zip(judged) {
                 let (of, heard) = &boards[*at];
+                let alone = judged.outputs.iter().find_map(|one| one.suspects.as_ref());
                 out.shown.push(Shown {
                     name: of.name.clone(),
                     at: of.at.clone(),
                     heard: Arc::clone(heard),
+                    alone: alone.map(|found| takes::suspects_json(found, &number)),
                     judged,
+                    sinks: sinks.clone(),
                 });
             }
+        }
+        out
+    }
+
+    /// What all recordings say at rows of the test sheet, by their ids; the last one of a state counts.
+    pub(crate) fn rows(&self) -> Vec<(String, String)> {
+        let Some((_, reference)) = &self.reference else { return Vec::new() };
+        let mut out: Vec<(String, String)> = Vec::new();
+        for (id, said) in self.shown.iter().flat_map(|one| one.rows(reference)) {
+            out.retain(|(other, _)| *other != id);
+            out.push((id, said));
         }
         out
     }
@@ -132,22 +151,67 @@ impl Shown {
         self.judged.outputs.first()
     }
 
-    /// The measured curve as it is judged: with the level of the prediction where its own does not count.
-    pub(crate) fn curve(&self) -> Vec<f64> {
-        let Some(judged) = self.output() else { return Vec::new() };
+    /// Where an output goes, where there are several.
+    pub(crate) fn to(&self, at: usize) -> String {
+        let sink = self.judged.outputs.get(at).and_then(|one| one.sink.as_deref());
+        sink.filter(|_| 1 < self.judged.outputs.len()).map(|sink| format!(", to {sink}")).unwrap_or_default()
+    }
+
+    /// The channel of an output in its file, from 1.
+    pub(crate) fn number(&self, at: usize) -> usize {
+        let channel = self.judged.outputs.get(at).and_then(|one| self.heard.channels.get(one.take.channel));
+        channel.map_or(at, |channel| channel.number) + 1
+    }
+
+    /// What else there is to say: an output without signals, distortion.
+    pub(crate) fn warnings(&self, reference: &Heard) -> Vec<String> {
+        let silent: Vec<usize> = self.heard.silent.iter().map(|at| at + 1).collect();
+        let number = |_: &str| None;
+        let outputs = self.judged.outputs.iter();
+        let outputs = outputs.map(|one| takes::output_json(&self.heard, reference, one, &number));
+        takes::words::silent(&silent, &self.sinks)
+            .into_iter()
+            .chain(outputs.filter_map(|one| takes::words::distorts(&one)))
+            .collect()
+    }
+
+    /// What it says at rows of the test sheet, by their ids.
+    fn rows(&self, reference: &Heard) -> Vec<(String, String)> {
+        let state = &self.judged.matched.state;
+        let mut out = Vec::new();
+        for one in takes::rows(&self.heard, reference, &self.judged) {
+            let mut say = |of, said| out.push((design::recorded_row(of, state, &one.sink), said));
+            say(RecordedOf::Response, one.response);
+            if let Some(is) = one.polarity {
+                say(RecordedOf::Polarity, if is { "yes" } else { "no" }.to_owned());
+            }
+            say(RecordedOf::Noise, one.noise);
+            say(RecordedOf::Hum, one.hum);
+        }
+        out
+    }
+
+    /// The measured curve of an output as it is judged: with the level of the prediction where its own does not count.
+    pub(crate) fn curve(&self, at: usize) -> Vec<f64> {
+        let Some(judged) = self.judged.outputs.get(at) else { return Vec::new() };
         let shift = judged.shift_db(self.judged.level);
         judged.take.change_db.iter().map(|db| db + shift).collect()
     }
 
     /// Whether everything about it is as expected.
     pub(crate) fn passes(&self) -> bool {
-        self.judged.outputs.iter().all(|one| {
-            let is_turned = match (&one.expected, one.take.inverts) {
-                (Some(expected), Some(inverts)) => expected.inverts != inverts,
-                _ => false,
-            };
-            !is_turned && one.bands.iter().all(takes::Band::passes)
-        })
+        self.judged.passes()
+    }
+
+    /// What it is not, where polarity alone is not as expected.
+    pub(crate) fn verdict(&self) -> &'static str {
+        let outputs = &self.judged.outputs;
+        let bands = outputs.iter().all(|one| one.bands.iter().all(takes::Band::passes));
+        match (self.passes(), bands) {
+            (true, _) => "as expected",
+            (false, true) => "polarity not as expected",
+            (false, false) => "not as expected",
+        }
     }
 
     /// The state in words.
@@ -156,9 +220,16 @@ impl Shown {
     }
 
     /// The plot of its response, on a sheet of this size.
-    pub(crate) fn response(&self, before: Option<&Self>, width: f64, height: f64, type_mm: f64) -> Drawing {
-        let other = before.map(|before| (before.name.clone(), before.curve()));
-        let output = self.output();
+    pub(crate) fn response(
+        &self,
+        at: usize,
+        before: Option<&Self>,
+        width: f64,
+        height: f64,
+        type_mm: f64,
+    ) -> Drawing {
+        let other = before.map(|before| (before.name.clone(), before.curve(at)));
+        let output = self.judged.outputs.get(at);
         let bands: Vec<PlotBand> = output
             .map(|one| {
                 one.bands
@@ -173,7 +244,7 @@ impl Shown {
             })
             .unwrap_or_default();
         let before = other.as_ref().map(|(name, change_db)| Beside { name, change_db });
-        self.plotted(|plot| {
+        self.plotted(at, |plot| {
             let plot = ResponsePlot { before, bands: &bands, ..plot };
             drawing::response_plot(&plot, width, height, type_mm)
         })
@@ -181,15 +252,19 @@ impl Shown {
 
     /// Its curves the size of a thumb.
     pub(crate) fn thumb(&self) -> Drawing {
-        self.plotted(|plot| drawing::response_plot(&ResponsePlot { is_thumb: true, ..plot }, 60.0, 24.0, 2.0))
+        // Of several outputs the one that is not as expected.
+        let at = self.judged.outputs.iter().position(|one| !one.passes()).unwrap_or(0);
+        self.plotted(at, |plot| {
+            drawing::response_plot(&ResponsePlot { is_thumb: true, ..plot }, 60.0, 24.0, 2.0)
+        })
     }
 
     /// Draws its curves: what was measured beside what is expected.
-    fn plotted(&self, draw: impl FnOnce(ResponsePlot<'_>) -> Drawing) -> Drawing {
-        let (hertz, measured) = (frequencies(), self.curve());
-        let expected = self.output().and_then(|one| one.expected.as_ref());
+    fn plotted(&self, at: usize, draw: impl FnOnce(ResponsePlot<'_>) -> Drawing) -> Drawing {
+        let (hertz, measured) = (frequencies(), self.curve(at));
+        let expected = self.judged.outputs.get(at).and_then(|one| one.expected.as_ref());
         draw(ResponsePlot {
-            title: &format!("Response of {}, {}", self.name, self.state()),
+            title: &format!("Response of {}, {}{}", self.name, self.state(), self.to(at)),
             frequencies: &hertz,
             measured_db: &measured,
             expected_db: expected.map_or(&[], |one| &one.change_db),
@@ -231,11 +306,21 @@ impl Shown {
         drawing::silence_plot(&plot, width, height, type_mm)
     }
 
-    /// Its curves as values.
+    /// Its curves as values, of each output.
     pub(crate) fn csv(&self) -> String {
-        let mut out = String::from("frequency_hz,measured_db,expected_db,tolerance_db\n");
-        let measured = self.curve();
-        let expected = self.output().and_then(|one| one.expected.as_ref());
+        let outputs = &self.judged.outputs;
+        let mut out = String::from("frequency_hz");
+        for one in outputs {
+            let to = one
+                .sink
+                .as_deref()
+                .filter(|_| 1 < outputs.len())
+                .map(|sink| format!("{sink}_"))
+                .unwrap_or_default();
+            out += &format!(",{to}measured_db,{to}expected_db,{to}tolerance_db");
+        }
+        out.push('\n');
+        let measured: Vec<Vec<f64>> = (0..outputs.len()).map(|at| self.curve(at)).collect();
         for (at, hertz) in frequencies().iter().enumerate() {
             let own = |values: Option<&Vec<f64>>| {
                 values
@@ -243,12 +328,17 @@ impl Shown {
                     .map(|value| format!("{value:.3}"))
                     .unwrap_or_default()
             };
-            out += &format!(
-                "{hertz:.2},{},{},{}\n",
-                own(Some(&measured)),
-                own(expected.map(|one| &one.change_db)),
-                own(expected.map(|one| &one.band_db))
-            );
+            out += &format!("{hertz:.2}");
+            for (one, measured) in outputs.iter().zip(&measured) {
+                let expected = one.expected.as_ref();
+                out += &format!(
+                    ",{},{},{}",
+                    own(Some(measured)),
+                    own(expected.map(|one| &one.change_db)),
+                    own(expected.map(|one| &one.band_db))
+                );
+            }
+            out.push('\n');
         }
         out
     }
@@ -300,14 +390,44 @@ pub fn plots(store: &Store, job: &str, design: &Design) -> Result<Vec<(String, D
     Ok(drawn(&Takes::new(design, &read)))
 }
 
+/// A recording to be kept.
+#[derive(Debug, Clone, Copy)]
+pub struct Kept<'a> {
+    /// The name of its file.
+    pub name: &'a str,
+    /// The file.
+    pub bytes: &'a [u8],
+    /// The state that somebody said it is of; [`STRAIGHT`] of the straight lead.
+    pub state: Option<&'a str>,
+}
+
+/// Keeps recordings in a job, and writes what all of its recordings say into the rows of its test sheet.
+///
+/// # Errors
+/// A file or the journal cannot be written.
+pub fn keep_recordings(
+    store: &Store,
+    job: &str,
+    design: &Design,
+    all: &[Kept<'_>],
+    by: Option<&str>,
+) -> Result<(), store::StoreError> {
+    for one in all {
+        store.keep_recording(job, one.name, one.bytes, one.state)?;
+    }
+    let read: Vec<Read> = store.recordings(job)?.into_iter().map(|of| read(store, job, of)).collect();
+    crate::tested::fill(store, job, design, &Takes::new(design, &read).rows(), by)
+}
+
 /// The plots of recordings as papers show them: width and height in millimetres, letters as papers at the bench have them.
 pub(crate) fn drawn(takes: &Takes) -> Vec<(String, Drawing)> {
     let Some((_, reference)) = &takes.reference else { return Vec::new() };
     let mut out = Vec::new();
     for one in &takes.shown {
-        let verdict = if one.passes() { "as expected" } else { "not as expected" };
-        let words = format!("Response, {} ({}): {verdict}", one.state(), one.name);
-        out.push((words, one.response(None, 172.0, 66.0, drawing::text::BENCH)));
+        for at in 0..one.judged.outputs.len() {
+            let words = format!("Response, {}{} ({}): {}", one.state(), one.to(at), one.name, one.verdict());
+            out.push((words, one.response(at, None, 172.0, 66.0, drawing::text::BENCH)));
+        }
     }
     if let Some(first) = takes.shown.first() {
         let words = format!("Silence, {} ({})", first.state(), first.name);

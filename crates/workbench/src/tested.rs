@@ -39,7 +39,10 @@ pub fn keep(
     given: Given<'_>,
 ) -> Result<TestRecord, StoreError> {
     let refused = |why: String| StoreError::Refused(why);
-    let rows = design::test_rows(design);
+    let mut rows = design::test_rows(design);
+    if row.starts_with("recorded-") {
+        rows.extend(design::recorded_rows(design));
+    }
     let Some(own) = rows.iter().find(|own| own.line.id == row) else {
         return Err(refused(format!("the test sheet has no row `{row}`; `boardwright test` lists them")));
     };
@@ -63,6 +66,63 @@ pub fn keep(
     };
     store.read_off(job, &reading)?;
     record(store, job, design)
+}
+
+/// Writes what recordings say into their rows: every value that is another one than what is kept, or that was kept of other leads
+/// or devices.
+///
+/// # Errors
+/// The journal cannot be read or written.
+pub(crate) fn fill(
+    store: &Store,
+    job: &str,
+    design: &Design,
+    said: &[(String, String)],
+    by: Option<&str>,
+) -> Result<(), StoreError> {
+    let rows = design::recorded_rows(design);
+    let kept = store.readings(job)?;
+    for (id, said) in said {
+        let Some(row) = rows.iter().find(|row| row.line.id == *id) else { continue };
+        let rests = row.rests_text();
+        let last = kept.iter().rev().find(|one| one.row == *id);
+        if last.is_some_and(|one| one.said == *said && one.rests == rests) {
+            continue;
+        }
+        let reading = Reading {
+            row: id.clone(),
+            said: said.clone(),
+            by: plain(by),
+            on: String::new(),
+            revision: design.rig.job.revision.clone().unwrap_or_default(),
+            rests,
+            answer: None,
+        };
+        store.read_off(job, &reading)?;
+    }
+    Ok(())
+}
+
+/// Takes back what was said at rows, where something was.
+///
+/// # Errors
+/// The journal cannot be read or written.
+pub(crate) fn take_back(
+    store: &Store,
+    job: &str,
+    design: &Design,
+    rows: &[String],
+    by: Option<&str>,
+) -> Result<(), StoreError> {
+    let kept = store.readings(job)?;
+    for row in rows {
+        let last = kept.iter().rev().find(|one| one.row == *row);
+        if last.is_some_and(|one| !one.said.is_empty()) {
+            let given = Given { by, ..Given::default() };
+            keep(store, job, design, row, given)?;
+        }
+    }
+    Ok(())
 }
 
 /// Signs the sheet as it stands.

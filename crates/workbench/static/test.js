@@ -19,7 +19,7 @@ async function keep(files) {
   const of = /** @type {HTMLSelectElement} */ (one("#of")).value;
   for (const file of files) {
     told.textContent = `Reading ${file.name} …`;
-    const to = `${zone.dataset.to}?name=${encodeURIComponent(file.name)}&of=${encodeURIComponent(of)}`;
+    const to = `${zone.dataset.to}?name=${encodeURIComponent(file.name)}&of=${encodeURIComponent(of)}&by=${encodeURIComponent(tester()?.value.trim() || "")}`;
     try {
       const answer = await fetch(to, { method: "POST", body: file, headers: { "content-type": "audio/wav", accept: "application/json" } });
       const said = await answer.json().catch(() => ({ refused: `The program answered with ${answer.status} alone` }));

@@ -9,7 +9,7 @@ use signal::Sweep;
 use signal::grid::frequencies;
 use takes::signals::{Part, Side, alone, played};
 use takes::wav::{LARGEST, read, write};
-use takes::{Evidence, Heard, Judged, Level, Question, Take as Measured};
+use takes::{Heard, Judged, Level, Question, Take as Measured};
 
 use crate::args::{Bits, OutcomeFormat, Rig, Take, TakeCommand, TakeRead, TakeSignals};
 use crate::loaded::load;
@@ -60,12 +60,11 @@ const INSTRUCTIONS: &str = include_str!("../../templates/how-to-record.md");
 
 fn listened(options: &TakeRead) -> anyhow::Result<Outcome> {
     let [board] = options.boards.as_slice() else { return several(options) };
-    let board = heard(board)?;
+    let board = of_board(board, options)?;
     let reference = heard(&options.reference)?;
-    let measured = takes::compare(&board, &reference)?;
     let number = |_: &str| None;
     let Some(rig) = &options.rig else {
-        let judged: Vec<Judged> = measured.into_iter().map(unjudged).collect();
+        let judged: Vec<Judged> = takes::compare(&board, &reference)?.into_iter().map(unjudged).collect();
         return shown(options, &board, &reference, None, &judged, &number);
     };
     let rig = Rig { rig: rig.clone(), shop: options.shop.clone() };
@@ -78,40 +77,70 @@ fn listened(options: &TakeRead) -> anyhow::Result<Outcome> {
     let ways = ways(&design, options)?;
     let found = ways.iter().find_map(|(source, sink)| {
         let way = Question { input: &input, config: &config, source, sink };
-        Some((way, way.expected(&state.engaged, &sweep)?))
+        way.expected(&state.engaged, &sweep).map(|_| way)
     });
-    let Some((way, expected)) = found else {
+    let Some(way) = found else {
         bail!("in state {} no signal gets from {}", state.name, words(&ways));
     };
-    let level = takes::level_in(&design.rig, &state.engaged);
-    if let Some(first) = measured.first() {
-        takes::not_swapped(&first.change_db, &expected, level)?;
+    let named = takes::Named { name: "", heard: &board, state: Some(&state) };
+    let (judged, suspects) = way.judged(&[named], &reference, &[])?;
+    let Some(mut one) = judged.into_iter().next() else { bail!("nothing is judged") };
+    if let Some(first) = one.outputs.iter_mut().find(|one| !one.passes()) {
+        first.suspects = suspects;
     }
-    let judged: Vec<Judged> = measured
-        .into_iter()
-        .map(|take| {
-            let bands = takes::bands(&take.change_db, &expected, level);
-            let turned = take.inverts.is_some_and(|inverts| inverts != expected.inverts);
-            let suspects = (turned || !bands.iter().all(takes::Band::passes)).then(|| {
-                let evidence = Evidence {
-                    engaged: state.engaged.clone(),
-                    change_db: take.change_db.clone(),
-                    inverts: take.inverts,
-                    level,
-                };
-                takes::suspects(way, &[evidence])
-            });
-            Judged { take, expected: Some(expected.clone()), bands, suspects: suspects.flatten() }
-        })
+    if options.keep {
+        kept(options, &rig, &design, Some(&state.name))?;
+    }
+    let told = told(&way, &one);
+    shown(options, &board, &reference, Some(told), &one.outputs, &|lead| design.lead_number(lead))
+}
+
+/// Keeps the recordings in the job, and fills the rows of its test sheet.
+fn kept(options: &TakeRead, rig: &Rig, design: &Design, state: Option<&str>) -> anyhow::Result<()> {
+    if options.source_z.is_some()
+        || options.input_z.is_some()
+        || options.sink.is_some()
+        || options.source.is_some()
+    {
+        bail!(
+            "rows of the test sheet are judged as the job has it: keep recordings without --source, --sink, --source-z and --input-z"
+        );
+    }
+    let known = design::recorded_states(design);
+    if let Some(state) = state.filter(|state| known.iter().all(|own| own.name != *state)) {
+        bail!(
+            "the test sheet has no state `{state}`; it has {}",
+            known.iter().map(|own| own.name.as_str()).collect::<Vec<_>>().join(", ")
+        );
+    }
+    let shop =
+        super::test::shop_of(rig).context("there is no shop to keep it in; name its folder with --shop")?;
+    let store = shell::open_shop(&shop)?;
+    let bytes =
+        |path: &Path| std::fs::read(path).with_context(|| format!("cannot read `{}`", path.display()));
+    let name = |path: &Path| path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+    let mut files = vec![(name(&options.reference), bytes(&options.reference)?, Some(workbench::STRAIGHT))];
+    for path in &options.boards {
+        files.push((name(path), bytes(path)?, state));
+    }
+    let all: Vec<workbench::KeptRecording<'_>> = files
+        .iter()
+        .map(|(name, bytes, state)| workbench::KeptRecording { name, bytes, state: *state })
         .collect();
-    let told = takes::wire::Way {
+    workbench::keep_recordings(&store, &super::stock::job_of(rig)?, design, &all, options.by.as_deref())?;
+    Ok(())
+}
+
+/// The way and the state of a recording.
+fn told(way: &Question<'_>, one: &takes::JudgedTake) -> takes::wire::Way {
+    takes::wire::Way {
         source: way.source.to_owned(),
         sink: way.sink.to_owned(),
-        state: state.name.clone(),
-        engaged: state.engaged.clone(),
-        level_counts: level == Level::Counts,
-    };
-    shown(options, &board, &reference, Some(told), &judged, &|lead| design.lead_number(lead))
+        sinks: way.outputs().iter().map(|way| way.sink.to_owned()).collect(),
+        state: one.matched.state.name.clone(),
+        engaged: one.matched.state.engaged.clone(),
+        level_counts: one.level == Level::Counts,
+    }
 }
 
 /// Recordings of several states: each matched to its state, and what explains all of them together.
@@ -133,7 +162,12 @@ fn several(options: &TakeRead) -> anyhow::Result<Outcome> {
     let boards: Vec<(String, Heard)> = options
         .boards
         .iter()
-        .map(|path| Ok((path.file_stem().unwrap_or_default().to_string_lossy().into_owned(), heard(path)?)))
+        .map(|path| {
+            Ok((
+                path.file_stem().unwrap_or_default().to_string_lossy().into_owned(),
+                of_board(path, options)?,
+            ))
+        })
         .collect::<anyhow::Result<_>>()?;
     let states = design::recorded_states(&design);
     let ways = ways(&design, options)?;
@@ -146,6 +180,9 @@ fn several(options: &TakeRead) -> anyhow::Result<Outcome> {
     let named: Vec<takes::Named<'_>> =
         boards.iter().map(|(name, heard)| takes::Named { name, heard, state: None }).collect();
     let (judged, suspects) = way.judged(&named, &reference, &states)?;
+    if options.keep {
+        kept(options, &Rig { rig: rig.clone(), shop: options.shop.clone() }, &design, None)?;
+    }
     let number = |lead: &str| design.lead_number(lead);
     let several = takes::wire::Several {
         schema: takes::wire::SEVERAL_SCHEMA,
@@ -153,13 +190,7 @@ fn several(options: &TakeRead) -> anyhow::Result<Outcome> {
             .iter()
             .zip(&judged)
             .map(|((name, board), one)| {
-                let told = takes::wire::Way {
-                    source: way.source.to_owned(),
-                    sink: way.sink.to_owned(),
-                    state: one.matched.state.name.clone(),
-                    engaged: one.matched.state.engaged.clone(),
-                    level_counts: one.level == Level::Counts,
-                };
+                let told = told(&way, one);
                 let (matched_by, off_db, or_state) = match &one.matched.by {
                     takes::MatchedBy::Fit { off_db, or } => ("fit", Some(*off_db), or.clone()),
                     _ => ("name", None, Vec::new()),
@@ -201,8 +232,17 @@ fn heard(path: &Path) -> anyhow::Result<Heard> {
     takes::hear(&recording).with_context(name)
 }
 
+/// A recording of the board. Where somebody said which amp or desk it is of, its only channel is of that one.
+fn of_board(path: &Path, options: &TakeRead) -> anyhow::Result<Heard> {
+    let mut heard = heard(path)?;
+    if let (Some(_), [only]) = (&options.sink, heard.channels.as_mut_slice()) {
+        only.number = 0;
+    }
+    Ok(heard)
+}
+
 fn unjudged(take: Measured) -> Judged {
-    Judged { take, expected: None, bands: Vec::new(), suspects: None }
+    Judged { take, sink: None, expected: None, bands: Vec::new(), suspects: None }
 }
 
 /// The interface and the box stand in for the guitar and the amp: with what they have, where that is said.

@@ -1,7 +1,7 @@
 //! What a recording says, in words for the bench.
 
 use takes::wire::{Fault, File, Output, Read, Several, Suspect, Suspects};
-use takes::words::{hertz, meter, noise, over, place, signed, what, what_to_do};
+use takes::words::{also, distorts, hertz, meter, noise, over, record, signed, silent, what, what_to_do};
 
 /// The whole answer.
 pub(crate) fn told(read: &Read) -> String {
@@ -16,12 +16,20 @@ pub(crate) fn told(read: &Read) -> String {
     }
     for output in &read.outputs {
         if 1 < read.outputs.len() {
-            out += &format!("\nChannel {}\n", output.channel);
+            let to = output.sink.as_ref().map(|sink| format!(", to {sink}")).unwrap_or_default();
+            out += &format!("\nChannel {}{to}\n", output.channel);
         }
         out += &response(read, output);
         out += &passing(output);
+        if let Some(words) = distorts(output) {
+            out += &format!("LOOK: {words}\n");
+        }
         out += &quiet(output);
         out += &suspects(output.suspects.as_ref());
+    }
+    let sinks = read.way.as_ref().map_or(&[][..], |way| &way.sinks);
+    if let Some(words) = silent(&read.board.silent_channels, sinks) {
+        out += &format!("\nLOOK: {words}\n");
     }
     if read.way.is_none() {
         out += "\nNo rig is named, so nothing is expected: --rig compares with what the circuit should do, and names what differs.\n";
@@ -93,6 +101,9 @@ fn response(read: &Read, output: &Output) -> String {
             band.allowed_db,
             if band.passes { "pass" } else { "LOOK" }
         );
+        if let (Some(hz), Some(off)) = (band.narrow_hz, band.narrow_off_db) {
+            out += &format!("           at {} it is {} dB apart\n", takes::words::about(hz), signed(off, 1));
+        }
     }
     if read.way.as_ref().is_some_and(|way| !way.level_counts) {
         out += "  (measured is shifted so that 150 to 300 Hz agrees)\n";
@@ -196,7 +207,7 @@ fn explained(suspect: &Suspect) -> String {
     let mut out = format!("  {:>3.0} %  {}\n", 100.0 * suspect.share, what(&suspect.fault));
     if !suspect.or.is_empty() {
         let is_same = |other: &&Fault| other.what == suspect.fault.what;
-        let places: Vec<String> = suspect.or.iter().filter(is_same).take(6).map(place).collect();
+        let places: Vec<String> = suspect.or.iter().filter(is_same).take(6).map(also).collect();
         let others: Vec<String> =
             suspect.or.iter().filter(|other| !is_same(other)).take(3).map(what).collect();
         let more = if 6 < suspect.or.len() { " or further on" } else { "" };
@@ -211,14 +222,8 @@ fn explained(suspect: &Suspect) -> String {
         }
     }
     out += &format!("         Next: {}\n", meter(&suspect.fault));
-    if let (Some(on), Some(db)) = (&suspect.record_with, suspect.record_apart_db) {
-        let state = if on.is_empty() {
-            "everything bypassed".to_owned()
-        } else {
-            format!("{} engaged", on.join(" and "))
-        };
-        out +=
-            &format!("         Or record again with {state}: the likeliest two then differ by {db:.0} dB\n");
+    if let Some(words) = record(suspect) {
+        out += &format!("         Or {words}\n");
     }
     out
 }

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, bail};
-use design::{Design, Expected, TestRecord, TestState, Tested};
+use design::{Design, Expected, TestPart, TestRecord, TestState, Tested};
 use schemars::JsonSchema;
 use serde::Serialize;
 use store::Store;
@@ -43,7 +43,8 @@ struct Row<'a> {
     expected: String,
     /// What passes, in words; empty where whatever is found is written down.
     limit: String,
-    /// What it is answered with: `ohms`, `picofarads`, `volts`, `milliamps`, `yes-no` or `words`.
+    /// What it is answered with: `ohms`, `picofarads`, `volts`, `milliamps`, `decibels`, `dbu`, `yes-no` or
+    /// `words`.
     reads: &'static str,
     /// How it stands: `due`, `passed`, `failed`, `answered-for` or `noted`.
     state: &'static str,
@@ -81,6 +82,8 @@ struct Exercise {
     is_fewest: bool,
     /// What cannot be both on and off by switching.
     fixed: Vec<String>,
+    /// Numbers of the leads along which signal goes in every state: they are off only when they are unplugged.
+    always: Vec<String>,
 }
 
 pub(crate) fn run(options: &Test) -> anyhow::Result<Outcome> {
@@ -136,7 +139,7 @@ pub(crate) fn run(options: &Test) -> anyhow::Result<Outcome> {
 }
 
 /// The shop of a job; one that stands alone is kept in the folder around it.
-fn shop_of(rig: &Rig) -> Option<PathBuf> {
+pub(crate) fn shop_of(rig: &Rig) -> Option<PathBuf> {
     super::stock::shop_of(rig).or_else(|| {
         let path = crate::loaded::document_path(rig).ok()?;
         path.parent()?.parent().map(Path::to_path_buf)
@@ -162,7 +165,7 @@ pub(crate) fn plots_for(rig: &Rig, design: &Design) -> anyhow::Result<Vec<(Strin
 fn shown(options: &Test, design: &Design, record: &TestRecord) -> anyhow::Result<Outcome> {
     let text = match options.format {
         OutcomeFormat::Json => serde_json::to_string_pretty(&sheet(design, record))? + "\n",
-        OutcomeFormat::Text => told(record),
+        OutcomeFormat::Text => told(record) + &unplugged(&design::exercise(design, false).always),
     };
     shell::data(&text)?;
     Ok(if record.can_be_signed() { Outcome::Clean } else { Outcome::Stop })
@@ -178,7 +181,12 @@ fn sheet<'a>(design: &Design, record: &'a TestRecord) -> Sheet<'a> {
             on: &one.on,
             revision: &one.revision,
         }),
-        states: Exercise { engaged: states.states, is_fewest: states.is_fewest, fixed: states.fixed },
+        states: Exercise {
+            engaged: states.states,
+            is_fewest: states.is_fewest,
+            fixed: states.fixed,
+            always: states.always,
+        },
     }
 }
 
@@ -215,6 +223,8 @@ fn line(one: &Tested) -> String {
     let limit = one.row.limit_words();
     let limit = if limit.is_empty() || limit == "yes" {
         String::new()
+    } else if one.row.line.part == TestPart::Recordings {
+        format!(", passes {limit}")
     } else {
         format!(", passes {limit} {}", one.row.reads.unit()).trim_end().replace("MΩ Ω", "MΩ")
     };
@@ -251,6 +261,17 @@ fn line(one: &Tested) -> String {
         }
     }
     out
+}
+
+/// What no switch takes out of the way.
+fn unplugged(always: &[String]) -> String {
+    if always.is_empty() {
+        return String::new();
+    }
+    format!(
+        "signal goes along {} in every state: these leads are off only when they are unplugged\n",
+        always.join(", ")
+    )
 }
 
 fn told(record: &TestRecord) -> String {

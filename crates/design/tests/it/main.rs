@@ -2,3 +2,4 @@
 
 mod faults;
 mod shields;
+mod tested;

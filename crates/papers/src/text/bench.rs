@@ -773,6 +773,9 @@ pub(crate) fn test_part(part: TestPart) -> (&'static str, &'static str) {
         TestPart::Inserts => "four cases each; silence where something is expected is no pass",
         TestPart::States => "with the player’s guitar, into an amp",
         TestPart::Outputs => "both amps and the desk alike, unless the player wants it otherwise",
+        TestPart::Recordings => {
+            "the finished board against a straight lead; furthest band, its limit beside it"
+        }
         TestPart::Brief => "each shown to the player",
         TestPart::Control | TestPart::Whole => "",
     };

@@ -1,4 +1,4 @@
-//! Planted faults are named: first in more than eight of ten, and among the first three nearly always.
+//! Planted faults are named: first in nine of ten and more, and among the first three in 98 of a hundred.
 //!
 //! Most of those that are not named first are devices that stay in or out: in one state alone that may look like another fault.
 
@@ -158,8 +158,13 @@ fn rank(case: &Case, change_db: Vec<f64>, inverts: Option<bool>) -> (Option<usiz
     let board = case.planned.board();
     let (input, config) = (board.input(), Config::default());
     let way = Question { input: &input, config: &config, source: "guitar", sink: "amp" };
-    let evidence =
-        Evidence { engaged: case.planned.engaged(), change_db, inverts, level: level(&case.planned) };
+    let evidence = Evidence {
+        engaged: case.planned.engaged(),
+        sink: "amp".to_owned(),
+        change_db,
+        inverts,
+        level: level(&case.planned),
+    };
     let found = suspects(way, &[evidence]).expect("signal arrives");
     let place = found.list.iter().position(|suspect| {
         is_same(&suspect.fault, &case.truth) || suspect.or.iter().any(|other| is_same(other, &case.truth))
@@ -224,10 +229,8 @@ fn the_culprit_is_named_first() {
     }
     assert!(kinds.values().all(|(met, _)| boards <= 30 * met), "{kinds:?}");
     let said = format!("{first} first, {three} in three, {sized} sized of {met}; {kinds:?}");
-    println!("soak: {said}");
-    // Five hundred gave 88.6 of a hundred first; a few boards alone scatter by four.
-    let least = if met < 200 { 80 } else { 85 };
-    assert!(least * met <= 100 * first && 96 * met <= 100 * three, "{said}\n{}", missed.join("\n"));
+    println!("soak: {said}\n{}", missed.join("\n"));
+    assert!(90 * met <= 100 * first && 98 * met <= 100 * three, "{said}\n{}", missed.join("\n"));
     assert!(95 * met <= 100 * sized, "{said}");
 }
 
@@ -270,7 +273,7 @@ fn the_culprit_is_named_from_recordings() {
             missed.push(words);
         }
     }
-    assert!(80 * met <= 100 * first, "{first} of {met}:\n{}", missed.join("\n"));
+    assert!(90 * met <= 100 * first, "{first} of {met}:\n{}", missed.join("\n"));
 }
 
 #[test]

@@ -5,6 +5,7 @@ mod damaged;
 mod faults;
 mod hum;
 mod kinds;
+mod outputs;
 mod recorded;
 mod refused;
 mod rigs;

@@ -45,11 +45,11 @@ pub(crate) struct Board {
     travel: Vec<(String, f64)>,
 }
 
-fn known<T>(value: T) -> Known<T> {
+pub(crate) fn known<T>(value: T) -> Known<T> {
     Known::new(value, Provenance::Measured)
 }
 
-fn port(name: &str, role: PortRole, ohms: f64) -> Port {
+pub(crate) fn port(name: &str, role: PortRole, ohms: f64) -> Port {
     Port { name: name.into(), role: known(role), z: known(Ohms::of(ohms)), ..Port::default() }
 }
 
@@ -57,7 +57,7 @@ pub(crate) fn tag(at: usize) -> String {
     format!("D{}", at + 1)
 }
 
-fn device(tag: &str, bypass: Bypass, inverts: bool, ports: Vec<Port>) -> Device {
+pub(crate) fn device(tag: &str, bypass: Bypass, inverts: bool, ports: Vec<Port>) -> Device {
     let mut device = Device { tag: tag.into(), ports, ..Device::default() };
     device.signal.bypass = known(bypass);
     device.signal.bare_pickup = known(false);
@@ -117,28 +117,7 @@ impl Chain {
     }
 
     pub(crate) fn board(&self) -> Board {
-        let guitar = Source {
-            id: "guitar".into(),
-            pickup: Pickup {
-                kind: known(PickupKind::Coil),
-                inductance: known(Henries::of(3.2)),
-                resistance: known(Ohms::of(8.6e3)),
-                capacitance: known(Farads::of(120e-12)),
-                volume_pot: known(Ohms::of(250e3)),
-                tone_pot: known(Ohms::of(250e3)),
-                tone_capacitor: known(Farads::of(22e-9)),
-                ..Pickup::default()
-            },
-            lead: known(Length::from_mm(3_000)),
-            ..Source::default()
-        };
-        let amp = Sink {
-            id: "amp".into(),
-            z: known(Ohms::of(1e6)),
-            lead: known(Length::from_mm(3_000)),
-            ..Sink::default()
-        };
-        let mut rig = Rig { sources: vec![guitar], sinks: vec![amp], ..Rig::default() };
+        let mut rig = Rig { sources: vec![guitar(3_000)], sinks: vec![amp("amp")], ..Rig::default() };
         let mut travel = Vec::new();
         for (at, pedal) in self.pedals.iter().enumerate() {
             let ports = vec![port("IN", PortRole::In, pedal.ohms), port("OUT", PortRole::Out, pedal.out)];
@@ -188,7 +167,7 @@ impl Chain {
 }
 
 /// A run along leads that follow each other.
-fn run(name: &str, steps: &[(PortRef, PortRef)]) -> Run {
+pub(crate) fn run(name: &str, steps: &[(PortRef, PortRef)]) -> Run {
     let stop = |arrives: Option<&PortRef>, leaves: Option<&PortRef>| Stop {
         text: arrives.or(leaves).map(|port| port.device.clone()).unwrap_or_default(),
         arrives: arrives.cloned(),
@@ -202,7 +181,35 @@ fn run(name: &str, steps: &[(PortRef, PortRef)]) -> Run {
     Run { name: name.into(), stops, ..Run::default() }
 }
 
+/// A guitar by a lead of so many mm.
+pub(crate) fn guitar(lead: i64) -> Source {
+    Source {
+        id: "guitar".into(),
+        pickup: Pickup {
+            kind: known(PickupKind::Coil),
+            inductance: known(Henries::of(3.2)),
+            resistance: known(Ohms::of(8.6e3)),
+            capacitance: known(Farads::of(120e-12)),
+            volume_pot: known(Ohms::of(250e3)),
+            tone_pot: known(Ohms::of(250e3)),
+            tone_capacitor: known(Farads::of(22e-9)),
+            ..Pickup::default()
+        },
+        lead: known(Length::from_mm(lead)),
+        ..Source::default()
+    }
+}
+
+/// An amp by a lead of 3 m.
+pub(crate) fn amp(id: &str) -> Sink {
+    Sink { id: id.into(), z: known(Ohms::of(1e6)), lead: known(Length::from_mm(3_000)), ..Sink::default() }
+}
+
 impl Board {
+    pub(crate) fn new(rig: Rig, leads: Vec<LeadLength>) -> Self {
+        Self { rig, leads, travel: Vec::new() }
+    }
+
     pub(crate) fn input(&self) -> Input<'_> {
         let mut input = Input::new(&self.rig, self.leads.clone());
         input.travel.extend(self.travel.iter().cloned());
@@ -211,7 +218,12 @@ impl Board {
 
     /// What it does from guitar to amp, by crate `signal` alone, at its own frequencies; `None` where nothing arrives.
     pub(crate) fn response(&self, engaged: &[String]) -> Option<Vec<Complex>> {
-        let found = signal::in_state(&self.input(), &Config::default(), engaged, "guitar", "amp")?.response;
+        self.response_at("amp", engaged)
+    }
+
+    /// The same to an amp by its name.
+    pub(crate) fn response_at(&self, sink: &str, engaged: &[String]) -> Option<Vec<Complex>> {
+        let found = signal::in_state(&self.input(), &Config::default(), engaged, "guitar", sink)?.response;
         (!found.is_empty()).then_some(found)
     }
 

@@ -78,11 +78,11 @@ fn two_states_tell_which_lead_where_one_does_not() {
         built.cuts[2] += 6e3;
         built
     };
-    let [bypassed, first] = [&[][..], &[0]].map(|on| recorded(&faulty(on), &mut lot));
+    let [bypassed, second] = [&[][..], &[1]].map(|on| recorded(&faulty(on), &mut lot));
     let states = states();
     let alone = [Named { name: "bypassed", heard: &bypassed, state: None }];
     let (_, one) = way.judged(&alone, &reference, &states).expect("judged");
-    let both = [alone[0], Named { name: "first", heard: &first, state: None }];
+    let both = [alone[0], Named { name: "second", heard: &second, state: None }];
     let (_, two) = way.judged(&both, &reference, &states).expect("judged");
     let places = |found: Option<takes::Suspects>| {
         let found = found.expect("it is not as expected");

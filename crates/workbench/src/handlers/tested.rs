@@ -33,7 +33,8 @@ fn act_now(asked: &Asked) -> Result<Response, Refusal> {
     let said = match need("act")? {
         "answer" => {
             let row = need("row")?;
-            let rows = design::test_rows(design);
+            let mut rows = design::test_rows(design);
+            rows.extend(design::recorded_rows(design));
             let own = rows
                 .iter()
                 .find(|own| own.line.id == row)
@@ -55,7 +56,17 @@ fn act_now(asked: &Asked) -> Result<Response, Refusal> {
         }
         "drop" => {
             let name = need("name")?;
+            let before = bench.takes(job, read).rows();
             bench.store.drop_recording(job, name)?;
+            // What it alone has said is no longer so.
+            let now = bench.takes(job, read).rows();
+            let gone: Vec<String> = before
+                .into_iter()
+                .map(|(id, _)| id)
+                .filter(|id| now.iter().all(|(own, _)| own != id))
+                .collect();
+            crate::tested::take_back(&bench.store, job, design, &gone, by)?;
+            crate::tested::fill(&bench.store, job, design, &now, by)?;
             Some(format!("{name} taken out of the list; its file stays"))
         }
         other => return Err(Refusal::senseless(format!("nobody knows how to `{other}` a test sheet"))),
@@ -77,6 +88,8 @@ fn with_unit(row: &design::TestRow, typed: &str) -> String {
         Reads::Picofarads => "pF",
         Reads::Volts => "V",
         Reads::Milliamps => "mA",
+        Reads::Decibels => "dB",
+        Reads::Dbu => "dBu",
         Reads::YesNo | Reads::Words => return typed.to_owned(),
     };
     format!("{figure} {unit}")
@@ -112,6 +125,11 @@ pub(crate) async fn record(
             return Err(Refusal::senseless(format!("the board has no state `{state}`")));
         }
         let kept = bench.store.keep_recording(&job, name, &bytes, state)?;
+        if let Ok(read) = &opened.read {
+            let by = query.get("by").filter(|by| !by.trim().is_empty());
+            let said = bench.takes(&job, read).rows();
+            crate::tested::fill(&bench.store, &job, read.laid(), &said, by)?;
+        }
         bench.tell(&job, opened.state.version, "");
         Ok(Json(serde_json::json!({ "kept": kept })).into_response())
     })
@@ -152,7 +170,8 @@ pub(crate) async fn file(
             match (takes.named(name), name.strip_suffix("-silence").and_then(|name| takes.named(name))) {
                 (Some(one), _) => {
                     let before = query.get("before").and_then(|before| takes.named(before));
-                    one.response(before, 176.0, 90.0, 3.2)
+                    let output = query.get("output").and_then(|at| at.parse::<usize>().ok()).unwrap_or(1);
+                    one.response(output.saturating_sub(1), before, 176.0, 90.0, 3.2)
                 }
                 (None, Some(one)) => one.silence(reference, 176.0, 80.0, 3.2),
                 (None, None) => return Err(missing()),

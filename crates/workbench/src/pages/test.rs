@@ -41,6 +41,7 @@ fn part_note(part: TestPart) -> &'static str {
         TestPart::States => "ear and hand, into an amp",
         TestPart::Control | TestPart::Whole => "ear and hand",
         TestPart::Outputs => "battery and meter",
+        TestPart::Recordings => "filled by what is dropped beside",
         TestPart::Brief => "shown to the player",
     }
 }
@@ -142,7 +143,9 @@ impl Test<'_> {
                     (expected(row))
                     @if !limit.is_empty() && row.passes != design::Passes::Yes { span.faint { (limit) } }
                 }
-                @if row.reads == Reads::YesNo {
+                @if line.part == TestPart::Recordings {
+                    div.t-recorded { @if let Some(said) = said { b { (level(said)) } @if let Some(rest) = beside(said) { " " span.faint { (rest) } } } }
+                } @else if row.reads == Reads::YesNo {
                     div.t-yes role="group" aria-label={ (line.subject) ", " (line.what) } {
                         @for word in ["yes", "no"] {
                             form method="post" action={ "/job/" (self.head.job) "/answer" } data-live="" data-by="" {
@@ -276,8 +279,12 @@ impl Test<'_> {
         let others: Vec<&Shown> = self.takes.shown.iter().filter(|other| other.name != one.name).collect();
         html! {
             h2 { "Response, " (one.state()) span { (matched_words(one)) } (self.drop_form(&one.name)) }
-            div.plot.wide { (still(&one.response(before, 170.0, 86.0, 3.2), "take-plot")) }
-            div.plot.narrow { (still(&one.response(before, 92.0, 76.0, 3.2), "take-plot")) }
+            @for at in 0..one.judged.outputs.len() {
+                @if 1 < one.judged.outputs.len() { p { b { "Channel " (one.number(at)) (one.to(at)) } } }
+                div.plot.wide { (still(&one.response(at, before, 170.0, 86.0, 3.2), "take-plot")) }
+                div.plot.narrow { (still(&one.response(at, before, 92.0, 76.0, 3.2), "take-plot")) }
+            }
+            @for words in one.warnings(reference) { p.refused-take { (severity(Severity::Look, 16)) " " (words) } }
             @if !others.is_empty() {
                 p.row { span.faint { "Beside it:" }
                     @for other in others {
@@ -326,22 +333,18 @@ impl Test<'_> {
 
     fn culprits(&self) -> Markup {
         let Some(suspects) = &self.takes.suspects else { return html! {} };
+        let alone: Vec<(&Shown, takes::wire::Suspects)> =
+            self.takes.shown.iter().filter_map(|one| Some((one, one.alone.clone()?))).collect();
         html! {
             section.culprits {
                 h2 { "What would explain it" span { "likeliest first" } }
-                ol {
-                    @for one in suspects.list.iter().filter(|one| 0.01 <= one.share) {
-                        li {
-                            p { b { (takes::words::what(&one.fault)) } span.share { (format!("{:.0} %", one.share * 100.0)) } }
-                            @if !one.or.is_empty() { p.faint { "or the same at " (one.or.iter().take(4).map(takes::words::place).collect::<Vec<_>>().join(", ")) } }
-                            p { "Next: " (takes::words::meter(&one.fault)) "." }
-                            @if let (Some(on), Some(db)) = (&one.record_with, one.record_apart_db) {
-                                p.faint { "Or record again with " @if on.is_empty() { "everything bypassed" } @else { (on.join(" and ")) " engaged" } ": the likeliest two then differ by " (format!("{db:.0}")) " dB." }
-                            }
-                        }
+                @if alone.is_empty() { (explained(suspects)) }
+                @else {
+                    p { "No one thing explains all recordings; each by itself:" }
+                    @for (one, suspects) in &alone {
+                        h3 { (one.state()) }
+                        (explained(suspects))
                     }
-                    @if suspects.list.iter().all(|one| one.share < 0.01) { li { p { "Nothing that the program tries explains it: look whether the right board, state and straight lead were recorded." } } }
-                    @else if 0.01 <= suspects.something_else { li { p { "something else" span.share { (format!("{:.0} %", suspects.something_else * 100.0)) } } } }
                 }
             }
         }
@@ -406,8 +409,18 @@ fn expected(row: &TestRow) -> Markup {
             html! { b { (format!("{value:.decimals$}")) } " " (unit) }
         }
         Expected::Words(words) => html! { (words) },
-        Expected::Unknown(_) => html! { span.faint { "not known: write it down" } },
+        Expected::Unknown(_) => html! { span.faint { "write it down" } },
     }
+}
+
+/// The figure of what a recording says.
+fn level(said: &str) -> &str {
+    said.split_once(" at ").map_or(said, |(figure, _)| figure)
+}
+
+/// What stands beside it.
+fn beside(said: &str) -> Option<String> {
+    said.split_once(" at ").map(|(_, rest)| format!("at {rest}"))
 }
 
 /// What was found, without the unit that stands beside its field.
@@ -430,6 +443,24 @@ fn mark(one: &Tested) -> Markup {
         TestState::Failed => html! { (severity(Severity::Stop, 16)) span.sr { "fails" } },
         TestState::AnsweredFor => html! { span { "stands" } },
         TestState::Noted => html! { span.faint { "noted" } },
+    }
+}
+
+/// Explanations, each with what decides it.
+fn explained(suspects: &takes::wire::Suspects) -> Markup {
+    html! {
+        ol {
+            @for one in suspects.list.iter().filter(|one| 0.01 <= one.share) {
+                li {
+                    p { b { (takes::words::what(&one.fault)) } span.share { (format!("{:.0} %", one.share * 100.0)) } }
+                    @if !one.or.is_empty() { p.faint { "or the same at " (one.or.iter().take(4).map(takes::words::also).collect::<Vec<_>>().join(", ")) } }
+                    p { "Next: " (takes::words::meter(&one.fault)) "." }
+                    @if let Some(words) = takes::words::record(one) { p.faint { "Or " (words) "." } }
+                }
+            }
+            @if suspects.list.iter().all(|one| one.share < 0.01) { li { p { "Nothing that the program tries explains it: look whether the right board, state and straight lead were recorded." } } }
+            @else if 0.01 <= suspects.something_else { li { p { "something else" span.share { (format!("{:.0} %", suspects.something_else * 100.0)) } } } }
+        }
     }
 }
 
@@ -461,7 +492,7 @@ fn results(one: &Shown) -> Markup {
     let signed = takes::words::signed;
     html! {
         @for judged in &one.judged.outputs {
-            @if 1 < one.judged.outputs.len() { p { b { "Output " (judged.take.channel + 1) } } }
+            @if 1 < one.judged.outputs.len() { p { b { "To " (judged.sink.as_deref().unwrap_or("nothing that is expected")) } } }
             div.scroll tabindex="0" role="region" aria-label="Bands" { table.list.bands {
                 thead { tr { th scope="col" { "Band" } th.n scope="col" { "measured" } th.n scope="col" { "expected" } th.n scope="col" { "apart" } th.n scope="col" { "allowed" } th scope="col" { span.sr { "verdict" } } } }
                 tbody {
@@ -470,7 +501,7 @@ fn results(one: &Shown) -> Markup {
                             th scope="row" { (takes::words::hertz(band.from_hz)) " to " (takes::words::hertz(band.to_hz)) }
                             td.n { (signed(band.measured_db, 1)) } td.n { (signed(band.expected_db, 1)) }
                             td.n { b { (signed(band.off_db(), 1)) } } td.n { "± " (format!("{:.1}", band.allowed_db)) }
-                            td { @if band.passes() { (tick()) span.sr { "passes" } } @else { (severity(Severity::Look, 16)) span.sr { "look" } } }
+                            td { @if let Some(narrow) = band.narrow { span.faint { (signed(narrow.off_db, 1)) " at " (takes::words::about(narrow.hertz)) " " } } @if band.passes() { (tick()) span.sr { "passes" } } @else { (severity(Severity::Look, 16)) span.sr { "look" } } }
                         }
                     }
                     @let expected = judged.expected.as_ref().map(|one| one.inverts);

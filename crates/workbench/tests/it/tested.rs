@@ -147,7 +147,25 @@ async fn recordings_are_kept_matched_drawn_and_handed_out() {
     };
     assert!((at(3_000.0) + 3.01).abs() < 0.3, "{}", at(3_000.0));
     assert_eq!(web.get("/job/a/takes/nobody.csv").await.status, StatusCode::NOT_FOUND);
+    // What it says are rows of the sheet: dull, the right way round, as quiet as the straight lead, without hum.
+    let recorded: Vec<String> =
+        rows(&web).await.into_iter().filter(|row| row.starts_with("recorded-")).collect();
+    let row = |of: &str| {
+        let is_it = |row: &&String| {
+            row.starts_with(&format!("recorded-{of}:")) && row.ends_with("everything bypassed")
+        };
+        recorded.iter().find(is_it).unwrap_or_else(|| panic!("{of} among {recorded:?}")).clone()
+    };
+    assert_eq!(recorded.len(), 4, "{recorded:?}");
+    for (of, is) in [("response", "failed"), ("polarity", "passed"), ("noise", "passed"), ("hum", "passed")] {
+        assert_eq!(state(&web, &row(of)).await, is, "{of}");
+    }
+    // Another lead, and what was recorded is of another board.
+    std::fs::write(web.folder.path().join("a/rig.toml"), RIG.replace("30 cm", "90 cm")).expect("written");
+    assert_eq!(state(&web, &row("response")).await, "due");
+    std::fs::write(web.folder.path().join("a/rig.toml"), RIG).expect("written");
     let dropped = [("act", "drop"), ("name", "everything-bypassed"), ("here", "/job/a/test")];
     assert_eq!(web.send("/job/a/answer", &dropped).await.status, StatusCode::OK);
+    assert!(rows(&web).await.iter().all(|row| !row.starts_with("recorded-")), "what is gone says nothing");
     assert_eq!(web.get("/job/a/takes/everything-bypassed.csv").await.status, StatusCode::NOT_FOUND);
 }
