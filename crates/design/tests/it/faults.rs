@@ -49,16 +49,17 @@ fn follow(input: &Input, walk: &Walk, parts: &[(usize, f64)], depth: u32, sum: &
         walk
     };
     let (yes, no) = (after(Answer::Yes), after(Answer::No));
-    let can = |walk: &Walk| -> Vec<usize> {
-        walk.suspects().iter().filter(|one| 0.0 < one.share).map(|one| one.part).collect()
+    let shares = |walk: &Walk| -> BTreeMap<usize, f64> {
+        walk.suspects().iter().map(|one| (one.part, one.share)).collect()
     };
-    let (can_yes, can_no) = (can(&yes), can(&no));
-    for (walk, own, other) in [(&yes, &can_yes, &can_no), (&no, &can_no, &can_yes)] {
-        // Who can answer either way is followed both ways.
+    let before = shares(walk);
+    for (walk, answer) in [(&yes, next.yes), (&no, 1.0 - next.yes)] {
+        let after = shares(walk);
+        // Who can answer either way is followed both ways, each as often as this part answers so (Bayes).
         let here: Vec<(usize, f64)> = parts
             .iter()
-            .filter(|(part, _)| own.contains(part))
-            .map(|(part, weight)| (*part, if other.contains(part) { weight / 2.0 } else { *weight }))
+            .filter(|(part, _)| 0.0 < after[part])
+            .map(|(part, weight)| (*part, weight * (after[part] * answer / before[part]).min(1.0)))
             .collect();
         if !here.is_empty() {
             follow(input, walk, &here, depth + 1, sum);
