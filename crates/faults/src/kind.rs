@@ -176,6 +176,8 @@ pub enum TrialKind {
     Lone,
     /// Moves the leads and plugs of a run, one after another.
     Run,
+    /// Plugs the amp's lead into an earlier output.
+    Out,
 }
 
 /// What must be at hand for a trial.
@@ -198,7 +200,7 @@ impl Tool {
 }
 
 /// All kinds of trials with their names.
-const TRIALS: [(TrialKind, &str); 11] = [
+const TRIALS: [(TrialKind, &str); 12] = [
     (TrialKind::Into, "into"),
     (TrialKind::Off, "off"),
     (TrialKind::Swap, "swap"),
@@ -210,6 +212,7 @@ const TRIALS: [(TrialKind, &str); 11] = [
     (TrialKind::Around, "around"),
     (TrialKind::Lone, "lone"),
     (TrialKind::Run, "run"),
+    (TrialKind::Out, "out"),
 ];
 
 impl TrialKind {
