@@ -174,8 +174,6 @@ pub enum TrialKind {
     Around,
     /// Pulls the lead of the other end.
     Lone,
-    /// Moves the leads and plugs of a run, one after another.
-    Run,
     /// Plugs the amp's lead into an earlier output.
     Out,
 }
@@ -200,7 +198,7 @@ impl Tool {
 }
 
 /// All kinds of trials with their names.
-const TRIALS: [(TrialKind, &str); 12] = [
+const TRIALS: [(TrialKind, &str); 11] = [
     (TrialKind::Into, "into"),
     (TrialKind::Off, "off"),
     (TrialKind::Swap, "swap"),
@@ -211,7 +209,6 @@ const TRIALS: [(TrialKind, &str); 12] = [
     (TrialKind::Move, "move"),
     (TrialKind::Around, "around"),
     (TrialKind::Lone, "lone"),
-    (TrialKind::Run, "run"),
     (TrialKind::Out, "out"),
 ];
 

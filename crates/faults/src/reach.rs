@@ -44,25 +44,6 @@ impl<'a> Ways<'a> {
         seen
     }
 
-    /// How many links each node is away from this one.
-    pub(crate) fn far(&self, from: usize) -> Vec<usize> {
-        let mut out = vec![usize::MAX; self.nodes];
-        let mut queue = std::collections::VecDeque::new();
-        if let Some(first) = out.get_mut(from) {
-            *first = 0;
-            queue.push_back(from);
-        }
-        while let Some(node) = queue.pop_front() {
-            for (_, next) in &self.at[node] {
-                if out[*next] == usize::MAX {
-                    out[*next] = out[node] + 1;
-                    queue.push_back(*next);
-                }
-            }
-        }
-        out
-    }
-
     /// Where sound goes between two nodes with everything sound: which parts it touches, and without which it does not
     /// arrive. `None` where it never does.
     pub(crate) fn between(&self, from: usize, to: usize, parts: usize) -> Option<Passed> {

@@ -51,13 +51,8 @@ pub struct Trial {
 const WIGGLED_JACK: f64 = 0.9;
 /// It shows a fault of its lead so often: at one end of two. Common practice, no source.
 const WIGGLED_LEAD: f64 = 0.5;
-/// A run whose leads and plugs are all moved shows a fault of a lead or a jack in it so often: each lead is moved at both
-/// ends. Common practice, no source.
-const MOVED_RUN: f64 = 0.9;
 /// A contact that is worked comes back so often. Common practice, no source.
 const WORKED: f64 = 0.7;
-/// So many leads and jacks are a run; fewer are moved one by one.
-const SMALLEST_RUN: usize = 3;
 /// A device at fault has its light so often. Common practice, no source.
 const LIT: f64 = 0.5;
 
@@ -236,7 +231,6 @@ impl Maker<'_> {
             ));
         }
         out.extend(self.of_parts());
-        out.extend(self.runs());
         for powered in &input.powered {
             out.extend(self.looks(powered));
             out.extend(self.outlets(powered));
@@ -248,49 +242,6 @@ impl Maker<'_> {
         let tag = self.complaint.device.as_deref().unwrap_or_default();
         let mut out: Vec<Trial> = powered(self.input, tag).map(|own| self.outlets(own)).unwrap_or_default();
         out.extend(self.of_parts());
-        out
-    }
-
-    /// Leads and jacks that lie behind each other on the way of the sound, moved together: the whole way in two, in four
-    /// and so on.
-    fn runs(&self) -> Vec<Trial> {
-        if !matches!(self.complaint.symptom, Symptom::Crackle | Symptom::Moved) {
-            return Vec::new();
-        }
-        let Some(source) = self.input.sources.get(self.complaint.source) else { return Vec::new() };
-        let far = Ways::new(self.input.nodes, &self.input.links).far(source.node);
-        let mut place = vec![usize::MAX; self.input.parts.len()];
-        for link in &self.input.links {
-            let own = far.get(link.from).copied().unwrap_or(usize::MAX);
-            for part in &link.parts {
-                place[*part] = place[*part].min(own);
-            }
-        }
-        let moves = |part: &usize| matches!(self.input.parts[*part].kind, Kind::Lead | Kind::Jack);
-        let mut row: Vec<usize> = self.suspects.iter().copied().filter(moves).collect();
-        row.sort_by_key(|part| (place[*part], *part));
-        let mut out = Vec::new();
-        let mut size = row.len().div_ceil(2);
-        while SMALLEST_RUN <= size {
-            for run in row.chunks(size).filter(|run| SMALLEST_RUN <= run.len()) {
-                let ids = [run[0], run[run.len() - 1]].map(|part| self.input.parts[part].id.as_str());
-                let mut own = self.trial(
-                    TrialKind::Run,
-                    ids[0],
-                    format!(
-                        "Move every lead and plug from {} to {}, one after another.",
-                        words_of(ids[0]),
-                        words_of(ids[1])
-                    ),
-                    "Does it do it now?",
-                    None,
-                    |part| if run.contains(&part) { MOVED_RUN } else { 0.0 },
-                );
-                own.id = format!("{}:{}-{}", TrialKind::Run.word(), ids[0], ids[1]);
-                out.push(own);
-            }
-            size = size.div_ceil(2);
-        }
         out
     }
 
