@@ -91,7 +91,9 @@ pub fn around(input: &Input, complaint: &Complaint, broken: &[usize]) -> Vec<Aro
             {
                 add(format!("{} into {}", source.id, words_of(&jack.port)), lost(&passed), MOVED, false);
             }
-        } else if let Some(passed) = plugged_out(input, complaint, jack).filter(plays) {
+        } else if let Some(passed) =
+            plugged_out(input, complaint, jack).map(|passed| passed.touches).filter(plays)
+        {
             let act = format!("lead of {} into {}", sink.id, words_of(&jack.port));
             add(act, lost(&passed), MOVED, false);
         }

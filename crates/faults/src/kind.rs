@@ -174,6 +174,8 @@ pub enum TrialKind {
     Around,
     /// Pulls the lead of the other end.
     Lone,
+    /// Plugs the amp's lead into an earlier output.
+    Out,
 }
 
 /// What must be at hand for a trial.
@@ -196,7 +198,7 @@ impl Tool {
 }
 
 /// All kinds of trials with their names.
-const TRIALS: [(TrialKind, &str); 10] = [
+const TRIALS: [(TrialKind, &str); 11] = [
     (TrialKind::Into, "into"),
     (TrialKind::Off, "off"),
     (TrialKind::Swap, "swap"),
@@ -207,6 +209,7 @@ const TRIALS: [(TrialKind, &str); 10] = [
     (TrialKind::Move, "move"),
     (TrialKind::Around, "around"),
     (TrialKind::Lone, "lone"),
+    (TrialKind::Out, "out"),
 ];
 
 impl TrialKind {

@@ -128,15 +128,14 @@ pub(crate) fn plugged_in(input: &Input, complaint: &Complaint, jack: &Jack) -> O
 }
 
 /// What sound passes with the sink's lead plugged into an output.
-pub(crate) fn plugged_out(input: &Input, complaint: &Complaint, jack: &Jack) -> Option<Vec<bool>> {
+pub(crate) fn plugged_out(input: &Input, complaint: &Complaint, jack: &Jack) -> Option<Passed> {
     let (source, sink) = (input.sources.get(complaint.source)?, input.sinks.get(complaint.sink)?);
     let moved = |link: &&Link| sink.leads.iter().any(|lead| link.parts.contains(lead));
     let mut parts = vec![sink.part, jack.part];
     parts.extend(&sink.leads);
     let put = Link { from: jack.node, to: sink.node, both: true, parts };
     let kept = input.links.iter().filter(|link| !goes(link, jack) && !moved(link));
-    let ways = Ways::new(input.nodes, kept.chain([&put]));
-    ways.touched(source.node, sink.node, input.parts.len()).map(|(touches, _)| touches)
+    Ways::new(input.nodes, kept.chain([&put])).between(source.node, sink.node, input.parts.len())
 }
 
 /// What sound passes with a spare lead from one jack to another.
@@ -183,6 +182,22 @@ impl Maker<'_> {
                 TrialKind::Into,
                 &jack.port,
                 format!("Plug the {source} straight into {}.", words_of(&jack.port)),
+                symptom.question(),
+                Some(first),
+                |part| if heard(symptom, &passed, part) { 0.0 } else { 1.0 },
+            ));
+        }
+        let sink = input.sinks.get(self.complaint.sink).map_or("amp", |end| end.id.as_str());
+        for jack in input.jacks.iter().filter(|jack| !jack.is_in) {
+            let Some(passed) = plugged_out(input, self.complaint, jack) else { continue };
+            let first = match jack.pulls {
+                Some(lead) => format!("turn the amp down, pull {} at {}", input.parts[lead].id, jack.port),
+                None => "turn the amp down; nothing to unplug".to_owned(),
+            };
+            out.push(self.trial(
+                TrialKind::Out,
+                &jack.port,
+                format!("Plug the lead to {sink} straight into {}.", words_of(&jack.port)),
                 symptom.question(),
                 Some(first),
                 |part| if heard(symptom, &passed, part) { 0.0 } else { 1.0 },
