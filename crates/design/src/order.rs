@@ -19,7 +19,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use ::build::{Act, Fact, Plan, What, Why};
 
 pub(crate) use bench::is_strung;
-pub use stage::{AtHand, Deed, Stage, Step};
+pub use stage::{AtHand, Deciding, Deed, Stage, Step};
 
 use crate::{Design, Lead};
 
@@ -137,15 +137,6 @@ impl Building {
 /// The whole work order. Stages without acts are left out.
 pub fn work_order(design: &Design) -> Vec<Stage> {
     building(design).stages
-}
-
-/// What somebody found to be worth measuring, of all that nobody measured.
-#[derive(Debug, Clone, Copy, PartialEq, Eq)]
-pub struct Deciding {
-    /// So many values decide something.
-    pub values: usize,
-    /// Measuring them takes so long.
-    pub minutes: u32,
 }
 
 /// The whole work order, with what follows from it.

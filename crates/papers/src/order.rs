@@ -7,6 +7,9 @@ use crate::part::Part;
 use crate::sheet::Lie;
 use crate::{PapersInput, cautions, text};
 
+/// What is at hand in more letters than this is a part with its count, no tool.
+const LONG: usize = 18;
+
 /// The paper.
 pub(crate) fn order(input: &PapersInput<'_>) -> Part {
     let mut blocks = Vec::new();
@@ -35,7 +38,9 @@ pub(crate) fn order(input: &PapersInput<'_>) -> Part {
         let hand: Vec<String> = stage.at_hand().iter().map(design::AtHand::words).collect();
         if !hand.is_empty() {
             let line = hand.join(" · ");
-            let lines = if line.chars().count() > 90 { hand } else { vec![line] };
+            // Tools have one line; parts with their counts one each.
+            let is_long = 90 < line.chars().count() && hand.iter().any(|words| LONG < words.chars().count());
+            let lines = if is_long { hand } else { vec![line] };
             blocks.push(Block::Boxed(text::AT_HAND.to_owned(), lines, 11.0));
         }
         match stage.id.as_str() {

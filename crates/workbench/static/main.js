@@ -2,7 +2,6 @@
 // @ts-check
 import { after, live } from "./live.js";
 import { strips } from "./strips.js";
-import { hang } from "./power.js";
 import { asking } from "./asking.js";
 import { measure } from "./measure.js";
 import { table } from "./sheet.js";
@@ -13,6 +12,7 @@ const parts = [
     (await import("./deck.js")).deck();
     (await import("./panel.js")).panel();
   }],
+  ["[data-outlet]", async () => (await import("./power.js")).hang()],
   ["#photo", async () => (await import("./photo.js")).photo()],
 ];
 const load = () => {
@@ -23,7 +23,6 @@ const load = () => {
 
 live();
 strips();
-hang();
 asking();
 measure();
 table();

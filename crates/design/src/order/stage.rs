@@ -231,3 +231,12 @@ mod tests {
         assert_eq!(words, ["balanced-4, 1.61 m", "3 × plug jack-trs-flat", "tape"]);
     }
 }
+
+/// What somebody found to be worth measuring, of all that nobody measured.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Deciding {
+    /// So many values decide something.
+    pub values: usize,
+    /// Measuring them takes so long.
+    pub minutes: u32,
+}

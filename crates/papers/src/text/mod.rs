@@ -2,10 +2,12 @@
 
 mod bench;
 mod client;
+mod measuring;
 mod money;
 
 pub(crate) use bench::*;
 pub(crate) use client::*;
+pub(crate) use measuring::*;
 pub(crate) use money::*;
 
 pub(crate) const PROGRAM: &str = "Boardwright";
