@@ -208,9 +208,9 @@ mod tests {
             all
         };
         let mut free: Vec<Rect> = Vec::new();
-        for x in edges(|rect| rect.right(), shape.x) {
+        for x in edges(Rect::right, shape.x) {
             for end in edges(|rect| rect.x, shape.right()) {
-                for y in edges(|rect| rect.back(), shape.y) {
+                for y in edges(Rect::back, shape.y) {
                     for back in edges(|rect| rect.y, shape.back()) {
                         let found = Rect { x, y, width: end - x, depth: back - y };
                         let is_large = LEAST <= found.width && LEAST <= found.depth;

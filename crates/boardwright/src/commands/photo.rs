@@ -48,7 +48,7 @@ pub(crate) fn run(options: &PhotoOptions) -> anyhow::Result<Outcome> {
         );
     }
     let before: Vec<_> = proposal.before.iter().filter_map(|(_, before)| before.clone()).collect();
-    let found = photo::measure(above, &before, options.height.map(|height| height.as_mm()));
+    let found = photo::measure(above, &before, options.height.map(quantity::Length::as_mm));
     let found = if proposal.is_sure { found } else { found.unsure() };
     let text = match options.format {
         OutcomeFormat::Text => told(&proposal, &found, paper),

@@ -4,7 +4,7 @@ use ::build::What;
 use quantity::Length;
 
 use super::rates;
-use super::stage::{AtHand, Deciding, Stage, Step, names};
+use super::stage::{AtHand, Deciding, Stage, names};
 use super::world::World;
 use crate::making::{END_CAPTIVE, END_SOLDERED, END_TERMINALS};
 use crate::{Batch, Design, Lead, Making, batches, spans};

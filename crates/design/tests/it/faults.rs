@@ -105,7 +105,7 @@ fn every(name: &str) -> Vec<(Symptom, f64, f64, f64)> {
         let mean = sum.trials / sum.walks;
         let classes = walk.suspects().iter().map(|one| one.class).max().map_or(0, |most| most + 1);
         let classes = f64::from(u32::try_from(classes).expect("few"));
-        out.push((complaint.symptom, mean - bound, mean - classes.log2().ceil(), sum.walks));
+        out.push((complaint.symptom, mean - bound, mean - libm::ceil(libm::log2(classes)), sum.walks));
     }
     out
 }
