@@ -85,7 +85,7 @@ pub struct Decides {
     pub place: String,
     /// The worst it changes.
     pub effect: Effect,
-    /// That from which figure on, or with which word: `from 15.5 mm`.
+    /// That from which figure on, or with which word: `from 15.5 mm`, `unless hard`.
     pub when: String,
     /// What is said then, or no longer.
     pub says: String,
@@ -289,6 +289,8 @@ fn decided(unsure: &Unsure, point: f64, changed: &Changed) -> Decides {
     let share = 1.0 + 0.1 * changes.min(10) as f64;
     // What comes is worth more than what goes: who builds by an assumed value does not see it.
     let unseen = if comes { 1.0 } else { 0.7 };
+    let is_turned = !comes && unsure.now.is_none();
+    let when = if is_turned { words::unless(unsure, point) } else { words::when(unsure, point) };
     Decides {
         field: unsure.field.clone(),
         device: unsure.device.clone(),
@@ -299,9 +301,9 @@ fn decided(unsure: &Unsure, point: f64, changed: &Changed) -> Decides {
         seconds: unsure.seconds,
         place: words::place(&unsure.field, unsure.tool),
         effect,
-        when: words::when(unsure, point),
+        when,
         says,
-        comes,
+        comes: comes || is_turned,
         changes,
         rules: rules.into_iter().collect(),
         with: None,

@@ -76,6 +76,20 @@ pub(crate) fn when(unsure: &Unsure, point: f64) -> String {
     if is_below { format!("from {shown} down") } else { format!("from {shown}") }
 }
 
+/// The same turned round: with all but that figure or word. Of what nobody knows nothing is said now that could be said no
+/// longer.
+pub(crate) fn unless(unsure: &Unsure, point: f64) -> String {
+    let shown = unsure.words(point);
+    let is_end = [unsure.range.low, unsure.range.high]
+        .iter()
+        .any(|end| (end - point).abs() <= f64::EPSILON * end.abs());
+    if unsure.is_word || is_end {
+        return format!("unless {shown}");
+    }
+    let is_below = point < unsure.range.usual;
+    format!("{} {shown}", if is_below { "over" } else { "under" })
+}
+
 /// What is taken now, and what it may be.
 pub(crate) fn range(assumed: Option<&str>, [low, high]: &[String; 2], is_word: bool) -> String {
     let between = if is_word { "or" } else { "to" };

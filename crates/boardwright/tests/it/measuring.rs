@@ -64,3 +64,15 @@ fn decide(folder: &std::path::Path) -> usize {
     let count = text.split(' ').next().and_then(|count| count.parse().ok());
     count.unwrap_or_else(|| panic!("{text}"))
 }
+
+#[test]
+fn of_what_nobody_knows_nothing_is_said_no_longer() {
+    for name in ["two-voice-acoustic", "church-bass"] {
+        let text = out(&boardwright(&["measure", path(&example(name))]));
+        let lines: Vec<&str> = text.lines().collect();
+        let unknown = lines.windows(2).filter(|pair| pair[0].contains(": not known, may be "));
+        let told: Vec<&str> = unknown.map(|pair| pair[1]).collect();
+        assert!(!told.is_empty(), "{name}: {text}");
+        assert!(told.iter().all(|line| !line.contains("no longer")), "{name}: {told:?}");
+    }
+}
