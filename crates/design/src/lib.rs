@@ -57,8 +57,8 @@ pub use label::{Label, LabelKind, labels, outlet_words, tag_words};
 pub use lead::{IN_JOINT, Lead, LeadEndAt, Leg, PULL};
 pub use load::{FeedState, OutletLoad, drop_length, feed_state, outlet_loads};
 pub use making::{
-    Batch, END_CAPTIVE, END_OPEN, END_SOLDERED, END_TERMINALS, PLUG_CAPACITANCE, batches,
-    conductor_capacitances, end_words, lead_capacitance, lead_resistance,
+    Batch, END_CAPTIVE, END_OPEN, END_SOLDERED, END_TERMINALS, PLUG_CAPACITANCE, Strip, batches,
+    conductor_capacitances, end_words, lead_capacitance, lead_resistance, strip,
 };
 pub use mass::{Mass, MassItem, travel_mass};
 pub use measured::{

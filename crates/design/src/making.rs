@@ -19,14 +19,30 @@ pub struct Batch {
     pub cable: Option<String>,
     /// What sits at the ends, in the order of words: two, or more with a joint.
     pub ends: Vec<String>,
-    /// Cable used up in the plug at each of these ends.
-    pub allowances: Vec<Known<Length>>,
+    /// What is stripped at each of these ends.
+    pub strips: Vec<Option<Strip>>,
     /// The leads, as places in [`Design::leads`].
     pub leads: Vec<usize>,
     /// All cut lengths together, as far as they are known.
     pub length: Length,
     /// How many cut lengths are not known.
     pub unknown: usize,
+}
+
+/// How much comes off a cable for a plug.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub struct Strip {
+    /// Of the jacket.
+    pub jacket: Known<Length>,
+    /// Of the insulation of each core.
+    pub core: Known<Length>,
+}
+
+/// What is stripped for the plug of an end; `None` where there is none, or nobody says.
+pub fn strip(end: &LeadEndAt) -> Option<Strip> {
+    let plug = end.plug.plug.as_ref().filter(|_| end.has_plug())?;
+    let known = plug.strip.value.is_some() && plug.strip_core.value.is_some();
+    known.then_some(Strip { jacket: plug.strip, core: plug.strip_core })
 }
 
 /// What is written of an end that has no plug yet.
@@ -56,11 +72,8 @@ pub fn batches(design: &Design) -> Vec<Batch> {
         if lead.making != Making::Made {
             continue;
         }
-        let allowance = |end: &LeadEndAt| {
-            end.plug.plug.as_ref().filter(|_| end.has_plug()).map(|plug| plug.allowance).unwrap_or_default()
-        };
-        let mut ends: Vec<(&str, Known<Length>)> =
-            lead.ends.iter().map(|end| (end_words(end), allowance(end))).collect();
+        let mut ends: Vec<(&str, Option<Strip>)> =
+            lead.ends.iter().map(|end| (end_words(end), strip(end))).collect();
         ends.sort_by(|a, b| a.0.cmp(b.0));
         let cable = lead.cable.as_ref().map(|cable| cable.title.clone());
         let names: Vec<String> = ends.iter().map(|end| end.0.to_owned()).collect();
@@ -73,7 +86,7 @@ pub fn batches(design: &Design) -> Vec<Batch> {
                 class: lead.class,
                 cable,
                 ends: names,
-                allowances: ends.iter().map(|end| end.1).collect(),
+                strips: ends.iter().map(|end| end.1).collect(),
                 leads: Vec::new(),
                 length: Length::ZERO,
                 unknown: 0,

@@ -170,6 +170,39 @@ pub struct Plate {
     pub holes: Vec<Hole>,
 }
 
+impl Plate {
+    /// The widest stretch between holes, or a hole and an end, along the plate: from where to where, seen from the FRONT.
+    /// Nothing where the plate's width is unknown.
+    pub fn widest_gap(&self) -> Option<(Length, Length)> {
+        let width = self.width.value?;
+        let mut taken: Vec<(Length, Length)> = self
+            .holes
+            .iter()
+            .filter_map(Hole::shape)
+            .map(|shape| (shape.x - shape.reach().0, shape.x + shape.reach().0))
+            .collect();
+        taken.sort_unstable();
+        let mut from = Length::ZERO;
+        let mut gaps = Vec::new();
+        for (low, high) in taken {
+            gaps.push((from, low));
+            from = from.max(high);
+        }
+        gaps.push((from, width));
+        // The first of those that are as wide.
+        gaps.into_iter().rev().max_by_key(|(from, to)| *to - *from).filter(|(from, to)| from < to)
+    }
+
+    /// How far a place so far to the right, seen from the FRONT, is from where offsets of ports count; `None` where that
+    /// rests on a width that is unknown.
+    pub fn offset(&self, x: Length) -> Option<Length> {
+        match self.face {
+            Face::Front | Face::Right => Some(x),
+            Face::Back | Face::Left => self.width.value.map(|width| width - x),
+        }
+    }
+}
+
 /// Every plate of every panel.
 pub fn plates(design: &Design) -> Vec<Plate> {
     let mut out = Vec::new();

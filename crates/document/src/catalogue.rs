@@ -6,7 +6,7 @@ use std::sync::{Arc, OnceLock};
 
 use include_dir::{Dir, include_dir};
 
-use rig::{Board, Cable, PlugKind};
+use rig::{Board, Cable, PlugKind, Role};
 
 use crate::format::CATALOGUE;
 use crate::problem::{At, File, Problem, nearest};
@@ -67,6 +67,8 @@ pub struct Entry {
     pub title: String,
     /// Words it is also found under.
     pub search: Vec<String>,
+    /// What a device of it is to the builder.
+    pub role: Role,
 }
 
 /// Generic kinds by family and id.
@@ -231,6 +233,7 @@ impl Catalogue {
                     .iter()
                     .filter_map(|item| item.as_text().map(str::to_owned))
                     .collect(),
+                role: node.word("role").unwrap_or_default(),
             })
             .collect()
     }

@@ -4,8 +4,8 @@
 //! Not to scale, and the same for every lead, so that what differs is seen: the first tip points up, the second as it is
 //! turned. A tip that points out of the sheet is a dot in a circle, one that points into it a cross in a circle.
 
-use design::{Clocking, Design, Lead, LeadEndAt, clocking, end_words};
-use rig::PlugAngle;
+use design::{Clocking, Design, Lead, LeadEndAt, Strip, clocking, end_words, strip};
+use rig::{LeadClass, PlugAngle};
 
 use crate::model::{Anchor, Drawing, Item, Point, Scale, SheetRect, Weight};
 use crate::sketch::{Sketch, centred, group, text};
@@ -22,6 +22,12 @@ const TIP: f64 = 8.0;
 const BARREL: f64 = 1.1;
 /// Where a plug begins, from the edge.
 const EDGE: f64 = 9.0;
+
+/// Where the stripped ends are drawn, and how long jacket, core and bare wire are drawn there: not to scale.
+const STRIPPED: f64 = 45.0;
+const JACKET: f64 = 11.0;
+const CORE: f64 = 19.0;
+const BARE: f64 = 7.0;
 
 /// How a tip points on the sheet.
 #[derive(Clone, Copy)]
@@ -96,6 +102,17 @@ pub fn making(design: &Design, lead: &Lead) -> Option<Drawing> {
         items.push(line(foot, format!("{} {}", lead.tag, end.port), Weight::Bold, Style::Ink));
         items.push(line(foot + SMALL * 1.35, end_words(end).to_owned(), Weight::Regular, Style::Faint));
     }
+    let strips = [strip(from), strip(to)];
+    let alike = if strips[0] == strips[1] { 1 } else { 2 };
+    for (k, one) in strips.into_iter().enumerate().take(alike) {
+        let Some(one) = one else { continue };
+        let words = match (alike, k) {
+            (1, _) => "both ends".to_owned(),
+            (_, 0) => from.port.to_string(),
+            _ => to.port.to_string(),
+        };
+        stripped(lead, one, &words, if k == 0 { 0.0 } else { WIDE / 2.0 + 3.0 }, &mut items);
+    }
     let title = clean(&format!("{}, {}, {} {}", lead.tag, lead.route_words(), turned_words(turned), words.1));
     let mut sketch = Sketch::new();
     sketch.push(Item::Group(group("making", "lead", &lead.tag, title.clone(), items)));
@@ -111,6 +128,50 @@ pub fn making(design: &Design, lead: &Lead) -> Option<Drawing> {
         )));
     }
     Some(sketch.finish("making", title, Scale::one_to(1), 0.5))
+}
+
+/// How the cable is stripped for a plug, with its figures.
+fn stripped(lead: &Lead, strip: Strip, words: &str, left: f64, items: &mut Vec<Item>) {
+    let y = STRIPPED;
+    let at = |x: f64, y: f64| Point::new(left + x, y);
+    let put = |at: Point, words: String, anchor, weight, style| {
+        Item::Text(text(at, words, SMALL, anchor, weight, style))
+    };
+    let (bare, end) = (JACKET + CORE, JACKET + CORE + BARE);
+    items.push(Item::Path {
+        points: vec![at(0.0, y), at(JACKET, y)],
+        closed: false,
+        round: 0.0,
+        style: Style::Lead(lead.class),
+        width: Some(4.6),
+    });
+    // A screen is twisted aside.
+    let is_screened = !matches!(lead.class, LeadClass::Dc | LeadClass::Ac | LeadClass::Mains);
+    if is_screened {
+        let points = vec![at(JACKET, y + 1.6), at(JACKET + 3.5, y + 4.2), at(JACKET + 9.0, y + 4.9)];
+        items.push(Item::Path { points, closed: false, round: 2.0, style: Style::Wide, width: None });
+    }
+    let area = SheetRect { left: left + JACKET, top: y - 1.2, right: left + bare, bottom: y + 1.2 };
+    items.push(Item::Rect { area, corner: 0.3, style: Style::Outline });
+    items.push(Item::Line { from: at(bare, y), to: at(end, y), style: Style::Wide });
+    let mut measured = |from: f64, to: f64, line: f64| {
+        for x in [from, to] {
+            items.push(Item::Line { from: at(x, y), to: at(x, line), style: Style::Hair });
+        }
+        items.push(Item::Line { from: at(from, line), to: at(to, line), style: Style::Narrow });
+    };
+    measured(JACKET, end, y - 4.4);
+    measured(bare, end, y + 4.0);
+    let figure = |what: &str, known: rig::Known<quantity::Length>| {
+        format!("{what} {}", known.value.unwrap_or_default().figure_mm(0))
+    };
+    let jacket = figure("jacket", strip.jacket);
+    items.push(put(at(JACKET + 0.5, y - 5.2), jacket, Anchor::Start, Weight::Bold, Style::Ink));
+    let core = figure("core", strip.core);
+    items.push(put(at(end, y + 4.0 + SMALL * 1.2), core, Anchor::End, Weight::Bold, Style::Ink));
+    let is_assumed = strip.jacket.is_assumed() || strip.core.is_assumed();
+    let words = if is_assumed { format!("strip {words}, assumed") } else { format!("strip {words}") };
+    items.push(put(at(0.0, y - 5.2 - SMALL * 1.35), words, Anchor::Start, Weight::Regular, Style::Faint));
 }
 
 fn turned_words(turned: Clocking) -> String {

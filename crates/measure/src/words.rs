@@ -80,6 +80,11 @@ pub(crate) fn when(unsure: &Unsure, point: f64) -> String {
 /// longer.
 pub(crate) fn unless(unsure: &Unsure, point: f64) -> String {
     let shown = unsure.words(point);
+    match shown.as_str() {
+        "no" if unsure.is_word => return "if yes".to_owned(),
+        "yes" if unsure.is_word => return "if no".to_owned(),
+        _ => {}
+    }
     let is_end = [unsure.range.low, unsure.range.high]
         .iter()
         .any(|end| (end - point).abs() <= f64::EPSILON * end.abs());

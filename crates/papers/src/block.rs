@@ -540,6 +540,8 @@ pub(crate) enum Block {
     Aside(Drawing, Vec<Pair>),
     /// A row of a form: what it is, lines to write on, and a drawing to draw into.
     Form(String, Vec<String>, Drawing),
+    /// Photographs in a row of so many, each with what it shows and a remark.
+    Tiles(usize, Vec<Tile>),
     /// Blocks that stay on one page.
     Together(Vec<Self>),
     /// Two drawings beside each other, each with its head.
@@ -552,6 +554,17 @@ pub(crate) enum Block {
     Contents(&'static str, Vec<[&'static str; 3]>),
     /// A new page.
     Break,
+}
+
+/// A photograph.
+#[derive(Debug, Clone)]
+pub(crate) struct Tile {
+    /// The file, as JPEG.
+    pub(crate) jpeg: Vec<u8>,
+    /// What it shows.
+    pub(crate) head: String,
+    /// A remark.
+    pub(crate) line: String,
 }
 
 impl Block {
@@ -629,6 +642,17 @@ impl Block {
                 "lines": lines.iter().map(|line| soft(line, 80)).collect::<Vec<_>>(),
                 "figure": Self::Figure(drawing.clone(), String::new()).json(part, files),
             }),
+            Self::Tiles(across, tiles) => {
+                let tiles: Vec<Value> = tiles
+                    .iter()
+                    .map(|tile| {
+                        let file = format!("/{part}/{}.jpg", files.len());
+                        files.push((file.clone(), tile.jpeg.clone()));
+                        json!({ "file": file, "head": soft(&tile.head, 80), "line": soft(&tile.line, 120) })
+                    })
+                    .collect();
+                json!({ "kind": "tiles", "across": across, "tiles": tiles })
+            }
             Self::Together(blocks) => json!({
                 "kind": "together",
                 "parts": blocks.iter().map(|block| block.json(part, files)).collect::<Vec<_>>(),

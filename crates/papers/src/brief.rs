@@ -5,6 +5,7 @@ use rig::Role;
 
 use crate::block::{Block, Pair, Table, blank, cell, figures, known, pair, share, tick, ticks, wide};
 use crate::part::Part;
+use crate::photographs::photographs;
 use crate::sheet::Lie;
 use crate::{PapersInput, text};
 
@@ -26,6 +27,7 @@ pub(crate) fn brief(input: &PapersInput<'_>) -> Part {
     let signed = [text::HANDED_IN, text::TAKEN_IN, text::DATE_BLANK].map(|label| pair(label, blank()));
     blocks.push(Block::Pairs(signed.to_vec(), 3, 30.0, 12.0));
     blocks.push(Block::Table(intake(input)));
+    blocks.extend(photographs(input, Lie::Landscape));
     Part::blocks(input, "brief", text::BRIEF, "-BRF", Lie::Landscape, blocks)
 }
 

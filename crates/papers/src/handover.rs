@@ -6,6 +6,7 @@ use rig::{Carries, PortRef, Role};
 use crate::block::{Block, Cell, Table, blank, cell, figures, known, pair, share, ticks, wide};
 use crate::part::Part;
 use crate::path::along;
+use crate::photographs::photographs;
 use crate::sheet::Lie;
 use crate::words::{end_name, never, travel_mass};
 use crate::{PapersInput, cautions, text};
@@ -55,6 +56,7 @@ pub(crate) fn handover(input: &PapersInput<'_>) -> Part {
     blocks.push(Block::Table(states(design).keep()));
     blocks.push(Block::Head(text::WHAT_IS_ON.to_owned(), String::new()));
     blocks.push(Block::Table(devices(design)));
+    blocks.extend(photographs(input, Lie::Portrait));
     blocks.extend(cautions::for_players(design));
     blocks.push(Block::Title(text::HOW_IT_RUNS));
     for run in design.rig.runs.iter().filter(|run| run.carries != Carries::Mains) {

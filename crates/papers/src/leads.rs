@@ -133,13 +133,26 @@ fn batch_head(batch: &design::Batch) -> String {
 
 /// The head of a batch: how many, how long together, and what is stripped.
 fn batch_note(batch: &design::Batch) -> String {
-    let allowance = batch.allowances.iter().find(|allowance| allowance.value.is_some());
-    let inside = allowance.map_or_else(String::new, |allowance| {
-        let mark = if allowance.is_assumed() { text::ASSUMED_LETTER } else { "" };
-        text::in_plug(&allowance.value.unwrap_or_default().figure_mm(0), mark)
-    });
+    let inside = match batch.strips.as_slice() {
+        [] | [None, None] => String::new(),
+        [one, other] if one == other => one.map_or_else(String::new, |one| stripped(text::AT_EACH_PLUG, one)),
+        strips => batch
+            .ends
+            .iter()
+            .zip(strips)
+            .filter_map(|(end, strip)| strip.map(|strip| stripped(&text::at_plug(end), strip)))
+            .collect(),
+    };
     let metres = format!("{:.2}", batch.length.as_mm() / 1000.0);
     text::batch_note(batch.leads.len(), &metres, batch.unknown, &inside)
+}
+
+fn stripped(at: &str, strip: design::Strip) -> String {
+    let figure = |known: rig::Known<quantity::Length>| {
+        let mark = if known.is_assumed() { text::ASSUMED_LETTER } else { "" };
+        format!("{} mm{mark}", known.value.unwrap_or_default().figure_mm(0))
+    };
+    text::strip(at, &figure(strip.jacket), &figure(strip.core))
 }
 
 /// From which offcut each lead is cut, where the shop has any: what comes off an endless reel needs no plan.

@@ -27,6 +27,7 @@ mod order;
 mod panel;
 mod part;
 mod path;
+mod photographs;
 mod pocket;
 mod power;
 mod revision;
@@ -81,6 +82,8 @@ pub struct PapersInput<'a> {
     pub change: Option<ChangeOrder<'a>>,
     /// What to measure first, when somebody has looked for it: then there is a sheet of it, and the work order has its minutes.
     pub measuring: Option<&'a measure::Answer>,
+    /// Photographs of devices that the shop keeps.
+    pub photographs: &'a [Photograph],
     /// Width of the label tape in millimetres.
     pub tape_mm: f64,
     /// The version of the program, for the foot of each page.
@@ -110,6 +113,7 @@ impl<'a> PapersInput<'a> {
             priced: None,
             change: None,
             measuring: None,
+            photographs: &[],
             tape_mm: TAPE_MM,
             program_version: "",
             input_hash: "",
@@ -139,6 +143,15 @@ impl<'a> PapersInput<'a> {
             None => text::all_before(now),
         }
     }
+}
+
+/// A photograph of a device, seen from above.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Photograph {
+    /// The tag of the device.
+    pub tag: String,
+    /// The file, as JPEG that can be read.
+    pub jpeg: Vec<u8>,
 }
 
 /// Width of the tape that labels are printed on when nobody says otherwise. *Common practice, no source.*

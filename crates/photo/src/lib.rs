@@ -24,4 +24,4 @@ pub use picture::Picture;
 pub use propose::{Found, MOST_APART, Proposal, Refused, Shot, contradiction, find_device, propose};
 pub use sheet::{Paper, Quad, Refusal, Sheet, View, find_sheet};
 pub use side::{Side, find_side};
-pub use squared::squared;
+pub use squared::{portrait, squared};

@@ -124,6 +124,10 @@ pub struct PlugKind {
     pub bend: Known<Length>,
     /// Cable used up inside the plug.
     pub allowance: Known<Length>,
+    /// How much of the cable's jacket comes off for it.
+    pub strip: Known<Length>,
+    /// How much of each core's insulation comes off for it.
+    pub strip_core: Known<Length>,
     /// Capacitance it adds.
     pub capacitance: Known<Farads>,
 }

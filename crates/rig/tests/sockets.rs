@@ -31,6 +31,8 @@ fn household(width: i64, depth: i64) -> PlugKind {
         tail_width: Known::default(),
         bend: know(mm(30)),
         allowance: Known::default(),
+        strip: Known::default(),
+        strip_core: Known::default(),
         capacitance: Known::default(),
     }
 }

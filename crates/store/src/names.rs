@@ -11,7 +11,7 @@ use crate::StoreError;
 pub const STOCK: &str = "~stock";
 
 /// What the program keeps in a shop folder beside jobs.
-const KEPT: [&str; 2] = ["catalogue", "papers"];
+const KEPT: [&str; 3] = ["catalogue", "papers", "pictures"];
 
 /// Names of devices: Windows opens them instead of a folder, whatever follows their first point.
 const DEVICES: [&str; 6] = ["con", "prn", "aux", "nul", "conin$", "conout$"];

@@ -1,19 +1,22 @@
 //! Pictures that a kind was measured by: they stay in the shop.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use crate::{Store, StoreError};
 
-impl Store {
-    /// The folder of a kind's pictures.
-    pub fn pictures_of(&self, kind: &str) -> Result<PathBuf, StoreError> {
-        crate::names::check(kind)?;
-        Ok(self.folder().join("pictures").join(kind))
-    }
+/// The name of the picture of the device alone, seen from straight above.
+pub const PORTRAIT: &str = "device";
 
+/// The folder of a kind's pictures in a shop; `None` for a name that no kind has.
+pub fn pictures_of(shop: &Path, kind: &str) -> Option<PathBuf> {
+    crate::names::check(kind).ok().map(|()| shop.join("pictures").join(kind))
+}
+
+impl Store {
     /// Keeps pictures of a kind, each under its name and as JPEG. Those it had before under the same names go.
     pub fn keep_pictures(&self, kind: &str, pictures: &[(&str, Vec<u8>)]) -> Result<(), StoreError> {
-        let folder = self.pictures_of(kind)?;
+        crate::names::check(kind)?;
+        let folder = self.folder().join("pictures").join(kind);
         let _turn = self.turn()?;
         let above = self.folder().join("pictures");
         for made in [&above, &folder] {

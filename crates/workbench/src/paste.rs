@@ -75,6 +75,17 @@ const COLUMNS: &[(&[&str], &str, &str)] = &[
     (&["note", "remark"], "note", ""),
 ];
 
+/// What a column stands for, as a person calls it.
+pub(crate) fn said(key: &str) -> &str {
+    match key {
+        "title" => "device",
+        "power.current" => "draws",
+        "power.sign" => "polarity",
+        "power.type" => "supply",
+        _ => key.rsplit('.').next().unwrap_or(key),
+    }
+}
+
 fn column(head: &str) -> Option<(&'static str, &'static str)> {
     let word: String =
         head.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { ' ' }).collect();

@@ -3,7 +3,7 @@
 use std::collections::VecDeque;
 use std::sync::Arc;
 
-use photo::{Paper, Quad, Sheet, View};
+use photo::{Above, Paper, Quad, Sheet, View};
 use pictures::Taken;
 
 /// How many pictures are held at once: five sides and one more, each of a third of a phone's picture's pixels.
@@ -19,6 +19,7 @@ type Asked = (String, Paper, View, Option<[[u64; 2]; 4]>);
 pub(crate) struct Photos {
     taken: VecDeque<(String, Arc<Taken>)>,
     sheets: VecDeque<(Asked, Sheet)>,
+    tops: VecDeque<(String, Above, f64)>,
 }
 
 fn asked(id: &str, paper: Paper, view: View, corners: Option<Quad>) -> Asked {
@@ -51,6 +52,21 @@ impl Photos {
         let last =
             self.sheets.iter().rev().find(|((known, _, view, _), _)| known == id && *view == View::Above);
         last.map(|(_, sheet)| sheet.clone())
+    }
+
+    /// Holds the top edge that was measured last in a picture from above, and its height over the sheet in mm.
+    pub(crate) fn measured(&mut self, id: &str, above: Above, height: f64) {
+        self.tops.retain(|(known, ..)| known != id);
+        self.tops.push_back((id.to_owned(), above, height));
+        while MOST < self.tops.len() {
+            self.tops.pop_front();
+        }
+    }
+
+    /// The top edge and its height, as measured last.
+    pub(crate) fn top(&self, id: &str) -> Option<(Above, f64)> {
+        let last = self.tops.iter().find(|(known, ..)| known == id);
+        last.map(|(_, above, height)| (above.clone(), *height))
     }
 
     /// Holds a sheet that was found.

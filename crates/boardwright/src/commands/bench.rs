@@ -211,7 +211,9 @@ impl Printer {
         let quote = super::priced::quote_of(from.design, &prices);
         let wishes = checks::wishes(from.design);
         let first = super::papers::what_decides(from.design, only);
+        let photographs = super::photographs::photographs(Some(from.shop), from.design);
         let input = PapersInput {
+            photographs: &photographs,
             measuring: first.as_ref(),
             priced: prices.known.then_some(papers::Priced { quote: &quote, prices: &prices.prices }),
             tone: heard.tone.as_ref(),

@@ -21,6 +21,7 @@ pub(crate) mod number;
 pub(crate) mod order;
 pub(crate) mod papers;
 pub(crate) mod photo;
+mod photographs;
 pub(crate) mod priced;
 pub(crate) mod quote;
 pub(crate) mod shop;

@@ -165,7 +165,10 @@ fn make(options: &Papers, loaded: &Loaded, notes: &[RevisionNote]) -> anyhow::Re
     let plots = super::test::plots_for(&options.rig, &loaded.design)?;
     let only: Vec<&str> = options.only.iter().map(String::as_str).collect();
     let first = what_decides(&loaded.design, &only);
+    let shop = super::stock::shop_of(&options.rig);
+    let photographs = super::photographs::photographs(shop.as_deref(), &loaded.design);
     let input = PapersInput {
+        photographs: &photographs,
         record: Some(&record),
         plots: &plots,
         measuring: first.as_ref(),

@@ -57,6 +57,8 @@ pub(crate) fn plug(fits: &str) -> PlugKind {
         tail_width: know(mm(0)),
         bend: know(mm(0)),
         allowance: know(mm(15)),
+        strip: know(mm(12)),
+        strip_core: know(mm(4)),
         capacitance: Known::default(),
     }
 }

@@ -66,13 +66,12 @@ pub(super) fn leads(design: &Design, world: &World) -> Stage {
         let tags: Vec<&str> = all.iter().map(|lead| lead.tag.as_str()).collect();
         let count = minutes_for(tags.len(), 1);
         let key = batch_id(&batch);
-        let cable = batch.cable.clone().unwrap_or_else(|| "cable not decided".to_owned());
         let span = spans(&tags);
         let number = batch.number;
         // What is pulled through a hole that its finished plug does not pass is finished on the board.
         let pulled: Vec<&str> = tags.iter().copied().filter(|tag| world.is_pulled(tag)).collect();
         let finished: Vec<&str> = tags.iter().copied().filter(|tag| !world.is_pulled(tag)).collect();
-        let (text, of_cable) = cutting(&all, &span, AtHand::Cable(cable, batch.length - cut_of(&all)));
+        let (text, of_cable) = cutting(&all, &span, of_batch(&batch, batch.length - cut_of(&all)));
         let step = stage.act(format!("cut:{key}"), rates::CUT * count, format!("Batch {number}: {text}"));
         step.of(tags.iter().copied()).hand(of_cable).tool("cutter");
         for tag in &tags {
@@ -116,6 +115,20 @@ pub(super) fn leads(design: &Design, world: &World) -> Stage {
         }
     }
     stage
+}
+
+/// The cable that a batch is cut from, as far as it is known what and how much.
+fn of_batch(batch: &Batch, length: Length) -> AtHand {
+    match &batch.cable {
+        None => AtHand::Thing("cable: which, is not decided".to_owned()),
+        Some(cable) if batch.unknown == batch.leads.len() => {
+            AtHand::Thing(format!("{cable}, lengths not known"))
+        }
+        Some(cable) if 0 < batch.unknown => {
+            AtHand::Thing(format!("{}, and {} not known", AtHand::Cable(cable.clone(), length).words(), batch.unknown))
+        }
+        Some(cable) => AtHand::Cable(cable.clone(), length),
+    }
 }
 
 fn minutes_for(count: usize, each: u32) -> u32 {

@@ -46,6 +46,8 @@ static PLUG: Table = Table {
         given("tail_width", Shape::Measure(LENGTH), "Angled: width of the sleeve."),
         given("bend", Shape::Measure(LENGTH), "Room the cable needs to bend after it."),
         given("allowance", Shape::Measure(LENGTH), "Cable used up inside it."),
+        given("strip", Shape::Measure(LENGTH), "How much of the cable's jacket comes off for it."),
+        given("strip_core", Shape::Measure(LENGTH), "How much of each core's insulation comes off for it."),
         given("capacitance", Shape::Measure(FARADS), "Capacitance it adds."),
         FROM,
     ],

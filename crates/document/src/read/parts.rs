@@ -37,6 +37,8 @@ pub(crate) fn plug_kind(id: String, entry: &Node) -> PlugKind {
         tail_width: entry.known("tail_width"),
         bend: entry.known("bend"),
         allowance: entry.known("allowance"),
+        strip: entry.known("strip"),
+        strip_core: entry.known("strip_core"),
         capacitance: entry.known("capacitance"),
         id,
     }

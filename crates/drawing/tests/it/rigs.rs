@@ -75,6 +75,8 @@ pub(crate) fn angled() -> PlugKind {
         tail_width: assumed(mm(12)),
         bend: assumed(mm(10)),
         allowance: assumed(mm(15)),
+        strip: assumed(mm(12)),
+        strip_core: assumed(mm(4)),
         capacitance: Known::new(Farads::of(5e-12), Provenance::Assumed),
     }
 }

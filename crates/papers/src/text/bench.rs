@@ -176,10 +176,13 @@ pub(crate) fn batch(number: usize, cable: &str, ends: &str) -> String {
     format!("Batch {number}: {cable}; {ends}")
 }
 
-/// How much cable goes into each plug: so much jacket is stripped, and of each core what is soldered. *Common practice, no
-/// source.*
-pub(crate) fn in_plug(mm: &str, mark: &str) -> String {
-    format!("; at each plug strip {mm} mm{mark} of the jacket, 5 mm of each core")
+/// How much is stripped for a plug.
+pub(crate) const AT_EACH_PLUG: &str = "at each plug";
+pub(crate) fn at_plug(plug: &str) -> String {
+    format!("for the {plug}")
+}
+pub(crate) fn strip(at: &str, jacket: &str, core: &str) -> String {
+    format!("; {at} strip {jacket} of the jacket, {core} of each core")
 }
 
 /// What computed lengths rest on: what each of these is followed by names.

@@ -171,6 +171,11 @@ pub(crate) const SWITCH_AMPS: &str = "Amps last.";
 pub(crate) const SWITCH_OFF: &str = "Off: amps first, board last.";
 pub(crate) const WHAT_IS_ON: &str = "What is on the board";
 pub(crate) const REMARK: &str = "remark";
+pub(crate) const PHOTOGRAPHS: &str = "Photographs";
+pub(crate) const PHOTOGRAPHS_NOTE: &str = "from above, front down, each as large as there is room";
+pub(crate) fn serial(number: &str) -> String {
+    format!("serial {number}")
+}
 pub(crate) const HOW_IT_RUNS: &str = "How the signal goes";
 pub(crate) const SUPPLIES: &str = "What feeds what";
 pub(crate) const LEAD_LIST: &str = "Leads";

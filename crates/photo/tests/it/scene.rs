@@ -161,11 +161,17 @@ const COLOURS: [V; 10] = [
 
 impl Scene {
     pub(crate) fn random(lot: &mut Lot) -> Self {
+        Self::sized(lot, None)
+    }
+
+    /// A device of this size, or of any.
+    pub(crate) fn sized(lot: &mut Lot, known: Option<V>) -> Self {
         let paper = lot.one_of(&[Paper::A4, Paper::A4, Paper::Letter]);
         let [short, long] = paper.sides();
         let sheet = if lot.unit() < 0.75 { [long, short] } else { [short, long] };
         let most = [(sheet[0] - 70.0).min(170.0), (sheet[1] - 60.0).min(140.0)];
         let size = [lot.within(45.0, most[0]), lot.within(70.0, most[1]), lot.within(26.0, 62.0)];
+        let size = known.unwrap_or(size);
         let turn = lot.within(-0.12, 0.12);
         let free = [sheet[0] - size[0] - 50.0, sheet[1] - size[1] - 44.0];
         let place = [25.0 + free[0] * lot.within(0.35, 0.65), 22.0 + free[1].max(0.0) * lot.within(0.3, 0.7)];

@@ -54,6 +54,8 @@ pub(crate) fn plug(fits: &str) -> PlugKind {
         tail_width: Known::default(),
         bend: Known::default(),
         allowance: Known::default(),
+        strip: Known::default(),
+        strip_core: Known::default(),
         capacitance: Known::default(),
     }
 }

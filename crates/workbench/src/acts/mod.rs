@@ -4,6 +4,7 @@ mod answers;
 mod deck;
 pub(crate) mod entered;
 mod gear;
+mod jacks;
 pub(crate) mod joining;
 mod leads;
 mod path;
@@ -79,6 +80,8 @@ fn asked_for(text: &str, read: Option<&Read>, form: &Form) -> Made {
         "accept" => answers::accept(text, form),
         "cure" => answers::cure(read, form),
         "list" | "rows" | "named" | "row" | "row-away" | "hole" => writing::edit(rig, form),
+        "jack" => jacks::add(read, form),
+        "jack-away" => jacks::away(rig, form),
         "tie" | "untie" => tying::edit(read, form),
         "hang" | "feed-lock" | "allocate" | "power-cure" | "buffers" | "arranged" => {
             proposals::edit(read, form)

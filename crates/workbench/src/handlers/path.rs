@@ -149,9 +149,15 @@ fn strip(read: &Read, run: &rig::Run, state: Option<(&[String], &[String])>) -> 
                 open.flat_map(finding::Finding::cases).filter(about).map(|case| case.severity).min()
             };
             let lead = run.stops.get(index + 1).and_then(|next| lead(read, stop, next));
+            // A jack of a panel goes by what is printed beside it.
+            let jack = device.filter(|device| device.role == rig::Role::Panel).and_then(|panel| {
+                let port = stop.arrives.as_ref().or(stop.leaves.as_ref())?;
+                panel.port(&port.port).map(rig::Port::printed)
+            });
             Stop {
                 text: stop.text.clone(),
-                title: title(rig, &tag),
+                title: if jack.is_some() { format!("panel {tag}") } else { title(rig, &tag) },
+                shown: jack.unwrap_or_else(|| stop.text.clone()),
                 on_board: device.is_some_and(|device| !device.outside),
                 bypass: device.and_then(|device| device.signal.bypass.value).map(rig::Bypass::word),
                 input: device

@@ -238,6 +238,7 @@ fn answer(bench: &Bench, asked: &Asked) -> Result<Value, Refusal> {
         .map(|jack| json!({ "face": jack.face.word(), "along": length(jack.along), "high": length(jack.high) }))
         .collect();
     let height = found.height.map_or(0.0, |height| height.mm);
+    lock(bench).measured(&asked.above.id, above.clone(), height);
     let flat = |z: f64| outline.map(|p| above.sheet.camera.on_level(p, z)).map(|[x, y, _]| [x, y]);
     let stands = above.sheet.camera.position();
     said["flat"] = json!({
@@ -251,16 +252,30 @@ fn answer(bench: &Bench, asked: &Asked) -> Result<Value, Refusal> {
     Ok(said)
 }
 
-/// The pictures that a kind was measured by, as they are kept.
+/// Millimetres about a device that its picture for papers shows, and dots to a millimetre.
+const ABOUT: f64 = 4.0;
+const FINE: f64 = 5.0;
+
+/// The pictures that a kind was measured by, as they are kept, and the device alone, made square, for papers.
 pub(super) fn kept<'a>(
     bench: &Bench,
     named: impl Iterator<Item = (&'a str, &'a str)>,
 ) -> Result<Vec<(&'a str, Vec<u8>)>, Refusal> {
-    named
-        .map(|(name, id)| {
-            let bytes = pictures::jpeg(&held(bench, id)?.picture, KEPT)
-                .map_err(|why| Refusal::senseless(why.to_string()))?;
-            Ok((name, bytes))
-        })
-        .collect()
+    let mut out = Vec::new();
+    let mut put = |name: &'a str, picture: &Picture| {
+        let bytes = pictures::jpeg(picture, KEPT).map_err(|why| Refusal::senseless(why.to_string()))?;
+        out.push((name, bytes));
+        Ok::<(), Refusal>(())
+    };
+    for (name, id) in named {
+        let taken = held(bench, id)?;
+        put(name, &taken.picture)?;
+        if name == "above"
+            && let Some((above, height)) = lock(bench).top(id)
+            && let Some(alone) = photo::portrait(&taken.picture, &above, height, ABOUT, FINE)
+        {
+            put(store::PORTRAIT, &alone)?;
+        }
+    }
+    Ok(out)
 }

@@ -128,7 +128,7 @@ impl Gear<'_> {
                                         input type="hidden" name="kind" value=(entry.id);
                                         input name="tag" size="6" maxlength="24" placeholder="next free" aria-label={ "Tag for " (entry.id) };
                                         input name="title" size="16" maxlength="80" placeholder="what it is" aria-label={ "What the " (entry.id) " is" };
-                                        (super::sheet::asked_of_new(&entry.id))
+                                        @if matches!(entry.role, rig::Role::Pedal | rig::Role::Other) { (super::sheet::asked_of_new(&entry.id)) }
                                         button.btn.small type="submit" aria-label={ "Add " (entry.id) } { "Add" }
                                     }
                                 }
@@ -223,8 +223,8 @@ impl Gear<'_> {
                 @if !sheet.heads.is_empty() {
                     @let problem = sheet.first_problem();
                     div.scroll tabindex="0" role="region" aria-label="Preview of the rows" {
-                    table.list.preview {
-                        thead { tr { @for (title, known) in &sheet.heads { th scope="col" { (title) br; span.faint { (known.unwrap_or("left out")) } } } } }
+                    table.list.pasted {
+                        thead { tr { @for (title, known) in &sheet.heads { th scope="col" { (title) br; span.faint { (known.map_or("left out", crate::paste::said)) } } } } }
                         tbody {
                             @for row in &sheet.rows {
                                 tr { @for cell in &row.cells {

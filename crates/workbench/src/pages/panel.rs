@@ -1,11 +1,12 @@
 //! The Panel: holes placed to scale on their plate, depth behind, legend.
 
 use design::{Design, Hole, Plate};
+use document::Entry;
 use drawing::{Drawing, PlateSide};
 use finding::Field;
 use maud::{Markup, html};
 use quantity::Length;
-use rig::Known;
+use rig::{Known, Word as _};
 
 use super::frame::Head;
 use super::marks::letter;
@@ -16,6 +17,7 @@ pub(crate) struct Panel<'a> {
     pub(crate) head: &'a Head,
     pub(crate) design: &'a Design,
     pub(crate) plates: Vec<Plate>,
+    pub(crate) connectors: Vec<Entry>,
 }
 
 impl Panel<'_> {
@@ -45,9 +47,31 @@ impl Panel<'_> {
                 (behind(head, &front, plate))
                 div.scroll tabindex="0" role="region" aria-label={ "Holes of " (plate.panel) } {
                 table.list.stack {
-                    thead { tr { th scope="col" { "No." } th scope="col" { "Legend" } th scope="col" { "Connector" } th.n scope="col" { "x" } th.n scope="col" { "y" } th.n scope="col" { "Hole" } th.n scope="col" { "Behind" } th scope="col" { "Sleeve" } th scope="col" { "Place" } } }
+                    thead { tr { th scope="col" { "No." } th scope="col" { "Legend" } th scope="col" { "Connector" } th.n scope="col" { "x" } th.n scope="col" { "y" } th.n scope="col" { "Hole" } th.n scope="col" { "Behind" } th scope="col" { "Sleeve" } th scope="col" { "Values" } th scope="col" { span.sr { "Take away" } } } }
                     tbody { @for hole in &plate.holes { (Self::hole(head, plate, hole)) } }
                 } }
+                (self.more(plate))
+            }
+        }
+    }
+
+    /// A jack more on this plate, or a pair of them that opens the path.
+    fn more(&self, plate: &Plate) -> Markup {
+        let head = self.head;
+        let unit = if head.unit == quantity::LengthUnit::Inch { "in" } else { "mm" };
+        html! {
+            form.row.jack method="post" action=(head.edit_to()) data-live="" data-clear="" {
+                (head.edit_fields("jack"))
+                input type="hidden" name="tag" value=(plate.panel);
+                input type="hidden" name="face" value=(plate.face.word());
+                input type="hidden" name="unit" value=(unit);
+                label { span { "Add a jack" } input name="legend" size="10" maxlength="24" required placeholder="what is printed"; }
+                label { span { "Connector" } select name="connector" { @for entry in &self.connectors { option value=(entry.id) selected[entry.id == "jack-6.35-ts"] { (entry.title) } } } }
+                label { span { "From the left, " (unit) } input name="x" size="7" inputmode="decimal" placeholder="widest gap"; }
+                label { span { "Up, " (unit) } input name="y" size="7" inputmode="decimal" placeholder="half-way"; }
+                label { span { "As" } select name="pair" { option value="" { "one jack" } option value="yes" { "send and return" } } }
+                label { span { "Normal of that pair" } select name="normal" { option value="" { "find out" } @for word in rig::Normal::WORDS { option { (word) } } } }
+                button.btn.small type="submit" { "Add" }
             }
         }
     }
@@ -65,6 +89,14 @@ impl Panel<'_> {
                 td.n data-th="Behind" { (known_length(head, &port("behind"), &hole.behind)) }
                 td data-th="Sleeve" { @match hole.insulated.value { Some(true) => "insulated", Some(false) => "bonded", None => "unknown" } " " (letter(hole.insulated.from)) }
                 td { a href={ (head.to(super::frame::Place::Gear)) "?pick=" (query(&plate.panel)) "#values" } { "change" span.sr { " " (hole.port) } } }
+                td {
+                    form method="post" action=(head.edit_to()) data-live="" {
+                        (head.edit_fields("jack-away"))
+                        input type="hidden" name="tag" value=(plate.panel);
+                        input type="hidden" name="port" value=(hole.port);
+                        button.plain type="submit" aria-label={ "Take away " (hole.legend) } { "Take away" }
+                    }
+                }
             }
         }
     }
@@ -120,8 +152,8 @@ fn behind(head: &Head, front: &Drawing, plate: &Plate) -> Markup {
                     @if let (Some(round), Some(deep)) = (hole.as_round(), hole.behind.value) {
                         @let (x, wide, deep_mm) = (round.x, round.diameter.as_mm() + 6.0, deep.as_mm());
                         rect.jack x=(number(x.as_mm() - wide / 2.0)) y="0" width=(number(wide)) height=(number(deep_mm)) {}
-                        text x=(number(x.as_mm())) y=(number(deep_mm / 2.0 + 1.2)) text-anchor="middle" font-size="3.4" { (hole.legend) }
-                        text x=(number(x.as_mm())) y=(number(deep_mm + 5.0)) text-anchor="middle" font-size="3.4" { (length(deep, head.unit).0) }
+                        text x=(number(x.as_mm())) y=(number(deep_mm / 2.0 + 1.5)) text-anchor="middle" font-size="4.2" font-weight="700" { (hole.number) }
+                        text x=(number(x.as_mm())) y=(number(deep_mm + 5.0)) text-anchor="middle" font-size="4.2" { (length(deep, head.unit).0) }
                     }
                 }
             }

@@ -13,6 +13,8 @@ use super::value::{derived, derived_length};
 /// One stop of a strip.
 pub(crate) struct Stop {
     pub(crate) text: String,
+    /// What it goes by on the strip.
+    pub(crate) shown: String,
     pub(crate) title: String,
     /// Whether it stands on the board; ends outside it are round.
     pub(crate) on_board: bool,
@@ -123,7 +125,7 @@ impl Path<'_> {
                 ol.{ "strip-of " (run.carries.class().word().to_lowercase()) } .rtl[self.direction == Direction::RightToLeft] data-run=(run.name) {
                     @for (index, stop) in run.stops.iter().enumerate() {
                         li data-key={ (run.name) "/" (stop.text) } data-at=(index) {
-                            button.stand type="button" .round[!stop.on_board] data-at=(index) data-tag=(stop.tag) aria-label=(says(index, stop)) title=(stop.title) { (stop.text) }
+                            button.stand type="button" .round[!stop.on_board] data-at=(index) data-tag=(stop.tag) aria-label=(says(index, stop)) title=(stop.title) { (stop.shown) }
                             @if let Some(mark) = stop.mark { span.junction title="loss at this junction: see the findings" { (severity(mark, 14)) span.sr { (mark.word()) " at the junction before " (stop.text) } } }
                             span.what { (stop.title) }
                             @if let Some((lead, length)) = &stop.lead {

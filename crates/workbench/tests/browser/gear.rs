@@ -3,6 +3,8 @@
 use serde_json::json;
 
 use crate::browser::Browser;
+use crate::photo::laid;
+use crate::scene::{Lot, Scene};
 use crate::shop;
 
 const JOB: &str = "church-bass-corrected";
@@ -92,5 +94,107 @@ async fn what_decides_is_listed_and_takes_what_was_found() {
         .await;
     assert!(value.as_str().is_some_and(|value| value.contains("may be")), "{address} {value}");
     assert!(before.as_u64().is_some_and(|rows| 0 < rows), "{before}");
+    assert_eq!(browser.complaints().await, Vec::<String>::new());
+}
+
+/// A device from the catalogue by its class: what it is and what it needs, in one row.
+async fn by_class(person: &mut Counted<'_>, device: &rig::Device) {
+    let kind = device.kind.as_deref().expect("a kind");
+    let of = |name: &str| format!("form:has([name=kind][value='{kind}']) [name='{name}']");
+    person.types(&of("tag"), &device.tag).await;
+    person.types(&of("title"), &device.title).await;
+    let power = &device.power;
+    if let Some(volts) = power.volts.value {
+        person.types(&of("power.volts"), &volts.to_string()).await;
+        let draw = power.current.value.map_or_else(String::new, |draw| draw.get().to_string());
+        person.types(&of("power.current"), &draw).await;
+        person.chooses(&of("power.sign"), power.sign.value.expect("a sign").word()).await;
+        person.chooses(&of("signal.bypass"), device.signal.bypass.value.expect("a bypass").word()).await;
+    }
+    person.presses(&format!("form:has([name=kind][value='{kind}']) button")).await;
+    person.browser.until("it is added", &format!("{UNDO} === 'add {}'", device.tag)).await;
+}
+
+/// The gear of an example by rows, by class and from a photo, with nothing but the screens.
+#[tokio::test(flavor = "multi_thread")]
+async fn the_gear_of_a_whole_board_comes_from_the_screens() {
+    let example = shop::example("cabin-board");
+    let want = document::read_text("rig.toml", &example, None).expect("the example").rig;
+    let device = |tag: &str| want.device(tag).expect("it is in the example");
+    let shop = shop::open(&[]).await;
+    let browser = Browser::start(1440, 900, false).await;
+    browser.go(&shop.url("/")).await;
+    browser.find("input[name=title]").await.send_keys("Lake board").await.expect("title");
+    browser.find("form[action='/jobs'] button").await.click().await.expect("make");
+    browser.until("the brief", "return document.querySelector('h1')?.textContent === 'Lake board'").await;
+    let at = |place: &str| shop.url(&format!("/job/lake-board/{place}"));
+    let mut person = Counted { browser: &browser, actions: 0 };
+
+    // Three as rows of a spreadsheet, with heads in an order of their own, and sizes in centimetres.
+    let mut rows = "draw mA;name;tag;class;volts;w (cm);d (cm);h (cm);weight g;polarity;bypass\n".to_owned();
+    for tag in ["A1", "A2", "A4"] {
+        let device = device(tag);
+        let size = device.size.value.expect("a size");
+        let cm = [size.width, size.depth, size.height].map(|side| (side.as_mm() / 10.0).to_string());
+        let cells = [
+            device.power.current.value.expect("a draw").get().to_string(),
+            device.title.clone(),
+            tag.to_owned(),
+            device.kind.clone().expect("a kind"),
+            "9".to_owned(),
+            cm.join(";"),
+            device.mass.value.expect("a mass").get().to_string(),
+            device.power.sign.value.expect("a sign").word().to_owned(),
+            device.signal.bypass.value.expect("a bypass").word().to_owned(),
+        ];
+        rows.push_str(&(cells.join(";") + "\n"));
+    }
+    browser.go(&at("gear?add=paste")).await;
+    person.actions += 1;
+    browser.js("document.querySelector('#rows').value = arguments[0]", vec![json!(rows)]).await;
+    person.presses("form:has(#rows) button").await;
+    let add = "form:has(input[name=rows]) .btn.first";
+    browser.until("they are understood", &format!("return document.querySelector('{add}')?.disabled === false")).await;
+    browser.picture("gear-rows").await;
+    person.presses(add).await;
+    browser.until("they are added", &format!("{UNDO} === 'add 3 rows from a spreadsheet'")).await;
+
+    // Two by their class.
+    for (tag, words) in [("A5", "medium"), ("SUP", "brick")] {
+        browser.go(&at(&format!("gear?add=catalogue&words={words}"))).await;
+        person.actions += 1;
+        by_class(&mut person, device(tag)).await;
+    }
+    // One from photographs.
+    browser.go(&at("gear?add=photo")).await;
+    person.actions += 1;
+    let drive = device("A3");
+    let size = drive.size.value.expect("a size");
+    let truth = [size.width, size.depth, size.height].map(quantity::Length::as_mm);
+    let scene = Scene::sized(&mut Lot(5), Some(truth));
+    person.actions += laid(&browser, &scene, &mut [Lot(21), Lot(22), Lot(23)]).await;
+    for (name, text) in [("tag", "A3"), ("title", &drive.title), ("power.volts", "9"), ("power.current", "8")] {
+        person.types(&format!("#photo-form [name='{name}']"), text).await;
+    }
+    person.chooses("#photo-form [name='power.sign']", "centre-negative").await;
+    person.chooses("#photo-form [name='signal.bypass']", "hard").await;
+    person.presses("#photo-form [type=submit]").await;
+    browser.until("it is kept", &format!("{UNDO} === 'add A3, measured'")).await;
+
+    let got = document::read(&shop.folder.path().join("lake-board"), Some(shop.folder.path())).expect("a rig").rig;
+    for tag in ["A1", "A2", "A3", "A4", "A5", "SUP"] {
+        let (want, got) = (device(tag), got.device(tag).unwrap_or_else(|| panic!("{tag} is there")));
+        assert_eq!(got.title, want.title, "{tag}");
+        let (size, truth) = (got.size.value.expect("a size"), want.size.value.expect("a size"));
+        let off = [size.width - truth.width, size.depth - truth.depth, size.height - truth.height];
+        let near = if tag == "A3" { 2.5 } else { 0.01 };
+        assert!(off.iter().all(|off| off.as_mm().abs() < near), "{tag}: {size:?} is not {truth:?}");
+        assert_eq!(got.power.sign.value, want.power.sign.value, "{tag}");
+        assert_eq!(got.power.current.value, want.power.current.value, "{tag}");
+        assert_eq!(got.signal.bypass.value, want.signal.bypass.value, "{tag}");
+        assert_eq!(got.ports.len(), want.ports.len(), "{tag}");
+        assert!(got.ports.iter().all(|port| port.face.value.is_some()), "{tag}");
+    }
+    println!("six devices in {} actions", person.actions);
     assert_eq!(browser.complaints().await, Vec::<String>::new());
 }

@@ -13,23 +13,17 @@ fn small(mut shot: impl FnMut() -> Shot) -> Shot {
     (0..60).map(|_| shot()).find(|shot| shot.width == 1600).expect("one of 1600 pixels")
 }
 
-#[tokio::test(flavor = "multi_thread")]
-async fn a_kind_is_measured_by_photo_in_at_most_twenty_actions() {
-    let mut lot = Lot(3);
-    let scene = Scene::random(&mut lot);
+/// Lays pictures of a scene into the page where a kind is measured by photo, and waits until they are. How many actions
+/// that took.
+pub(crate) async fn laid(browser: &Browser, scene: &Scene, lots: &mut [Lot; 3]) -> usize {
     let folder = tempfile::tempdir().expect("a folder");
-    let mut lots = (Lot(11), Lot(12));
+    let [above, beside, noise] = lots;
     let shots = [
-        ("above", small(|| scene.above(&mut lots.0, 12.0))),
-        ("right", small(|| scene.before(&mut lots.0, Side::Right))),
-        ("back", small(|| scene.before(&mut lots.0, Side::Back))),
+        ("above", small(|| scene.above(above, 12.0))),
+        ("right", small(|| scene.before(beside, Side::Right))),
+        ("back", small(|| scene.before(beside, Side::Back))),
     ];
-    let shop = shop::open(&[JOB]).await;
-    let browser = Browser::start(1440, 900, false).await;
     let mut actions = 0;
-    browser.go(&shop.url(&format!("/job/{JOB}/gear?add=measure"))).await;
-    browser.find("a[href$='add=photo']").await.click().await.expect("click");
-    actions += 1;
     browser
         .until("the page is there", "return document.querySelector('#photo')?.dataset.ready === 'yes'")
         .await;
@@ -38,7 +32,7 @@ async fn a_kind_is_measured_by_photo_in_at_most_twenty_actions() {
         actions += 1;
     }
     for (view, shot) in &shots {
-        let picture = shot.take(&scene, &mut lots.1);
+        let picture = shot.take(scene, noise);
         let path = folder.path().join(format!("{view}.jpg"));
         std::fs::write(&path, pictures::jpeg(&picture, 4000).expect("a file")).expect("written");
         let input = browser.find(&format!("[data-view={view}] input[type=file]")).await;
@@ -51,6 +45,20 @@ async fn a_kind_is_measured_by_photo_in_at_most_twenty_actions() {
             "return !document.querySelector('#photo[aria-busy]') && document.querySelectorAll('.shot .view svg .rim').length === 6 && document.querySelector('#photo-form').elements['size.height'].value !== ''",
         )
         .await;
+    actions
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_kind_is_measured_by_photo_in_at_most_twenty_actions() {
+    let mut lot = Lot(3);
+    let scene = Scene::random(&mut lot);
+    let shop = shop::open(&[JOB]).await;
+    let browser = Browser::start(1440, 900, false).await;
+    let mut actions = 0;
+    browser.go(&shop.url(&format!("/job/{JOB}/gear?add=measure"))).await;
+    browser.find("a[href$='add=photo']").await.click().await.expect("click");
+    actions += 1;
+    actions += laid(&browser, &scene, &mut [Lot(11), Lot(12), Lot(12)]).await;
     browser.picture("photo").await;
     browser.js("document.querySelector('#photo-flat').scrollIntoView()", vec![]).await;
     browser.picture("photo-squared").await;
@@ -86,7 +94,7 @@ async fn a_kind_is_measured_by_photo_in_at_most_twenty_actions() {
     let kept = std::fs::read_to_string(shop.folder.path().join("catalogue/own.toml")).expect("a catalogue");
     assert!(kept.contains("[device.blend-box]"), "{kept}");
     assert!(kept.contains("from = \"photo\"") && kept.contains("note = \"± "), "{kept}");
-    for view in ["above", "right", "back"] {
+    for view in ["above", "right", "back", store::PORTRAIT] {
         let picture =
             std::fs::read(shop.folder.path().join(format!("pictures/blend-box/{view}.jpg"))).expect("kept");
         assert!(!picture.windows(4).any(|four| four == b"Exif"));

@@ -68,6 +68,12 @@ impl Shop {
     }
 }
 
+/// The text of an example.
+pub(crate) fn example(job: &str) -> String {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples").join(job).join("rig.toml");
+    std::fs::read_to_string(path).expect("an example")
+}
+
 /// Copies these examples into a folder of its own and serves it on a free port.
 pub(crate) async fn open(jobs: &[&str]) -> Shop {
     let folder = tempfile::tempdir().expect("folder");

@@ -1,0 +1,32 @@
+//! Photographs of the gear that the shop keeps, as blocks of a paper.
+
+use crate::block::{Block, Tile};
+use crate::sheet::Lie;
+use crate::{PapersInput, text};
+
+/// Each device of which there is a photograph, under a head; nothing where there is none.
+pub(crate) fn photographs(input: &PapersInput<'_>, lie: Lie) -> Vec<Block> {
+    let tiles: Vec<Tile> = input
+        .design
+        .rig
+        .devices
+        .iter()
+        .filter_map(|device| {
+            let found = input.photographs.iter().find(|one| one.tag == device.tag)?;
+            let serial = device.serial.as_deref().map(text::serial).unwrap_or_default();
+            Some(Tile {
+                jpeg: found.jpeg.clone(),
+                head: format!("{} {}", device.tag, device.title).trim().to_owned(),
+                line: serial,
+            })
+        })
+        .collect();
+    if tiles.is_empty() {
+        return Vec::new();
+    }
+    let across = if matches!(lie, Lie::Landscape) { 6 } else { 4 };
+    vec![
+        Block::Head(text::PHOTOGRAPHS.to_owned(), text::PHOTOGRAPHS_NOTE.to_owned()),
+        Block::Tiles(across, tiles),
+    ]
+}
