@@ -87,6 +87,16 @@ const RUNS: &[Run] = &[
         budget: &[("BOARDWRIGHT_KILLS", "200")],
     },
     Run {
+        name: "killed while two clients edit and another program saves",
+        filter: "killed_while_two_clients_edit_and_another_program_saves_nothing_is_lost",
+        budget: &[("BOARDWRIGHT_KILLS", "1000")],
+    },
+    Run {
+        name: "hostile requests",
+        filter: "hostile_requests_change_nothing_and_keep_nobody_out",
+        budget: &[("BOARDWRIGHT_REQUESTS", "10000")],
+    },
+    Run {
         name: "issued numbers",
         filter: "issued_numbers_never_move",
         budget: &[("BOARDWRIGHT_SOAK", "3000")],

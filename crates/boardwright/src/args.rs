@@ -169,6 +169,27 @@ pub(crate) struct FaultOptions {
     /// What is not at hand.
     #[arg(long, value_delimiter = ',', value_parser = ["meter", "spare-lead"])]
     pub(crate) without: Vec<String>,
+    /// Write down that this was mended: a lead, a jack, a device, an outlet.
+    #[arg(long, value_name = "PART", conflicts_with = "answer")]
+    pub(crate) mended: Option<String>,
+    /// With `--mended`: what was found.
+    #[arg(long, requires = "mended")]
+    pub(crate) found: Option<String>,
+    /// With `--mended`: what was done.
+    #[arg(long, requires = "mended")]
+    pub(crate) did: Option<String>,
+    /// With `--mended`: what was lent meanwhile, or where the device is.
+    #[arg(long, requires = "mended")]
+    pub(crate) lent: Option<String>,
+    /// With `--mended`: by whom.
+    #[arg(long, requires = "mended")]
+    pub(crate) by: Option<String>,
+    /// With `--mended`: the day, such as 2026-05-14; today where none is given.
+    #[arg(long, value_name = "DAY", requires = "mended")]
+    pub(crate) on: Option<String>,
+    /// List what was mended or lent out.
+    #[arg(long)]
+    pub(crate) history: bool,
     /// How the outcome is shown.
     #[arg(long, value_enum, default_value = "text")]
     pub(crate) format: OutcomeFormat,

@@ -43,14 +43,23 @@ fn others_stay(design: &Design, tags: &[String]) -> Option<Edit> {
         .collect();
     let input = input.only(&concerned);
     let mut named: Vec<&str> = Vec::new();
-    for need in input.needs.iter().filter(|need| need.lock().is_none()) {
+    let free = input.needs.iter().filter(|need| need.lock().is_none());
+    // What hangs nowhere yet is given something, what hangs somewhere something else.
+    let is_fed = free.clone().any(|need| need.present.is_some());
+    for need in free {
         named.push(&need.tag);
     }
     if named.is_empty() {
         return None;
     }
     let edit = written(&input, &power::solve(&input, &Config { conflicts: 0, ..Config::standard() }))?;
-    Some(Edit { name: format!("feed {} from elsewhere", crate::words::list(&named)), ..edit })
+    let named = crate::words::list(&named);
+    let name = if is_fed {
+        format!("feed {named} from another outlet")
+    } else {
+        format!("give {named} the best free outlet")
+    };
+    Some(Edit { name, ..edit })
 }
 
 /// All feeds anew, locked ones apart.

@@ -24,7 +24,7 @@ const BARREL: f64 = 1.1;
 const EDGE: f64 = 9.0;
 
 /// Where the stripped ends are drawn, and how long jacket, core and bare wire are drawn there: not to scale.
-const STRIPPED: f64 = 45.0;
+const STRIPPED: f64 = 50.0;
 const JACKET: f64 = 11.0;
 const CORE: f64 = 19.0;
 const BARE: f64 = 7.0;

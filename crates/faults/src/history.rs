@@ -11,6 +11,14 @@ pub struct Repair {
     pub count: u32,
 }
 
+impl Repair {
+    /// Repairs from the names of kinds with counts; names that are no kind are left out.
+    pub fn counted<'a>(all: impl IntoIterator<Item = (&'a str, u32)>) -> Vec<Self> {
+        let of = |(word, count): (&str, u32)| Some(Self { kind: Kind::of(word)?, count });
+        all.into_iter().filter_map(of).collect()
+    }
+}
+
 /// So many repairs weigh as much as the table. Common practice, no source: a shop that has mended fewer has seen chance.
 const WEIGH_AS_TABLE: f64 = 40.0;
 

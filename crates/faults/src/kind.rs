@@ -59,6 +59,11 @@ impl Kind {
         KINDS.iter().find(|(kind, _)| *kind == self).map_or("", |(_, word)| word)
     }
 
+    /// The kind of this name.
+    pub fn of(word: &str) -> Option<Self> {
+        KINDS.iter().find(|(_, own)| *own == word).map(|(kind, _)| *kind)
+    }
+
     /// How often a part of this kind is what is wrong, against the others.
     pub fn odds(self, symptom: Symptom) -> f64 {
         static TABLE: OnceLock<Vec<(String, Vec<f64>)>> = OnceLock::new();

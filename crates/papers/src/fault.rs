@@ -37,7 +37,7 @@ pub(crate) fn fault(input: &PapersInput<'_>) -> Part {
         11.0,
     ));
     blocks.push(Block::Break);
-    let cards = cards(design);
+    let cards = cards(input);
     blocks.push(Block::Head(text::BACKWARDS.to_owned(), String::new()));
     blocks.push(Block::Table(tries(design, &cards)));
     blocks.push(Block::Head(text::LEFT_AT_END.to_owned(), String::new()));
@@ -50,9 +50,10 @@ pub(crate) fn fault(input: &PapersInput<'_>) -> Part {
 }
 
 /// The card in short lines, for the pocket: where to try the guitar, and the ways around.
-pub(crate) fn pocket(design: &Design) -> Vec<String> {
+pub(crate) fn pocket(input: &PapersInput<'_>) -> Vec<String> {
+    let design = input.design;
     let mut out: Vec<String> = text::FAULT_FIRST.iter().map(|line| (*line).to_owned()).collect();
-    for (sink, _, card) in cards(design) {
+    for (sink, _, card) in cards(input) {
         if let Some(step) = card.steps.first() {
             out.push(text::halve_first(
                 &sink,
@@ -70,12 +71,14 @@ pub(crate) fn pocket(design: &Design) -> Vec<String> {
 const DEEP: usize = 3;
 
 /// A card for each end that hears anything, with its title.
-fn cards(design: &Design) -> Vec<(String, faults::Input, faults::Card)> {
+fn cards(input: &PapersInput<'_>) -> Vec<(String, faults::Input, faults::Card)> {
+    let (design, mended) = (input.design, input.mended);
     let first = design.fault_input(None, None);
     let heard = design::heard_sinks(&first, &design.rig);
     let card = |sink: usize| {
         let id = first.sinks.get(sink)?.id.clone();
-        let input = design.fault_input(None, Some(&id));
+        let mut input = design.fault_input(None, Some(&id));
+        input.history = mended.to_vec();
         let source = faults::source_of(&input, sink)?;
         let complaint = faults::Complaint { source, ..faults::Complaint::new(faults::Symptom::Dead, sink) };
         let card = faults::card(&input, &complaint, DEEP);

@@ -86,6 +86,8 @@ pub(crate) fn handover(input: &PapersInput<'_>) -> Part {
     blocks.push(Block::Title(text::TEST_RESULTS));
     blocks.push(Block::Faint(text::TEST_RESULTS_NOTE.to_owned()));
     blocks.push(Block::Table(results(design, input.record)));
+    blocks.push(Block::Head(text::REPAIRS.to_owned(), text::REPAIRS_NOTE.to_owned()));
+    blocks.push(Block::Table(repairs(input)));
     blocks.push(Block::Head(text::CARE.to_owned(), String::new()));
     blocks.push(Block::Table(care()));
     blocks.push(Block::Pairs(
@@ -398,6 +400,32 @@ fn leads(design: &Design) -> Table {
     }
     table
 }
+
+/// What was mended or lent out, with lines for what comes.
+fn repairs(input: &PapersInput<'_>) -> Table {
+    let columns = vec![
+        wide(text::DAY, 26.0),
+        wide(text::PART, 26.0),
+        share(text::FOUND_DONE, 1.0),
+        wide(text::BY_WHOM, 34.0),
+    ];
+    let mut table = Table::new("", 11.0, columns).grid();
+    for one in input.repairs {
+        table.row([
+            cell(one.on.clone()),
+            cell(one.part.clone()).bold(),
+            cell(one.words.clone()),
+            cell(one.by.clone().unwrap_or_default()),
+        ]);
+    }
+    for _ in 0..BLANK_REPAIRS {
+        table.row([blank(), blank(), blank(), blank()]);
+    }
+    table
+}
+
+/// Lines to write the next repairs on.
+const BLANK_REPAIRS: usize = 3;
 
 fn care() -> Table {
     let mut table = Table::new("", 11.0, vec![wide(text::WHEN, 44.0), share(text::WHAT, 1.0)]);

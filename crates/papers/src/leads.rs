@@ -148,11 +148,9 @@ fn batch_note(batch: &design::Batch) -> String {
 }
 
 fn stripped(at: &str, strip: design::Strip) -> String {
-    let figure = |known: rig::Known<quantity::Length>| {
-        let mark = if known.is_assumed() { text::ASSUMED_LETTER } else { "" };
-        format!("{} mm{mark}", known.value.unwrap_or_default().figure_mm(0))
-    };
-    text::strip(at, &figure(strip.jacket), &figure(strip.core))
+    let figure = |known: rig::Known<quantity::Length>| known.value.unwrap_or_default().figure_mm(0);
+    let mark = if strip.jacket.is_assumed() || strip.core.is_assumed() { text::ASSUMED_LETTER } else { "" };
+    text::strip(at, &figure(strip.jacket), &figure(strip.core), mark)
 }
 
 /// From which offcut each lead is cut, where the shop has any: what comes off an endless reel needs no plan.

@@ -82,6 +82,10 @@ pub struct PapersInput<'a> {
     pub change: Option<ChangeOrder<'a>>,
     /// What to measure first, when somebody has looked for it: then there is a sheet of it, and the work order has its minutes.
     pub measuring: Option<&'a measure::Answer>,
+    /// What was mended or lent out since the handover, by day.
+    pub repairs: &'a [RepairNote],
+    /// What the shop has mended over all its jobs: it moves the odds of the fault card.
+    pub mended: &'a [faults::Repair],
     /// Photographs of devices that the shop keeps.
     pub photographs: &'a [Photograph],
     /// Width of the label tape in millimetres.
@@ -113,6 +117,8 @@ impl<'a> PapersInput<'a> {
             priced: None,
             change: None,
             measuring: None,
+            repairs: &[],
+            mended: &[],
             photographs: &[],
             tape_mm: TAPE_MM,
             program_version: "",
@@ -143,6 +149,19 @@ impl<'a> PapersInput<'a> {
             None => text::all_before(now),
         }
     }
+}
+
+/// A repair or a loan, as the client's book shows it.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RepairNote {
+    /// The day.
+    pub on: String,
+    /// What was at fault: `L07`, `D5`.
+    pub part: String,
+    /// What was found and done, and what was lent, in words.
+    pub words: String,
+    /// By whom.
+    pub by: Option<String>,
 }
 
 /// A photograph of a device, seen from above.

@@ -36,7 +36,7 @@ pub(crate) fn pocket(input: &PapersInput<'_>) -> Part {
         Leaf { head: text::SWITCHES.to_owned(), lines: switches(design) },
         Leaf { head: text::STATES.to_owned(), lines: states(design) },
         Leaf { head: text::SUPPLIES.to_owned(), lines: supplies(design) },
-        Leaf { head: text::FAULT.to_owned(), lines: fault::pocket(design) },
+        Leaf { head: text::FAULT.to_owned(), lines: fault::pocket(input) },
         last(design),
     ];
     part.body = Body::Folded(leaves.into_iter().map(|leaf| leaf.fitted(wide, most)).collect());

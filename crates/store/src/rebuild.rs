@@ -66,6 +66,7 @@ pub(crate) fn rebuild(folder: &Path, records: &Path) -> Result<Rebuilt, StoreErr
             copy(old, &all, "revision_price", &mut left)?;
             ticks = copy(old, &all, "tick", &mut left)?;
             tested = copy(old, &all, "reading", &mut left)? + copy(old, &all, "recording", &mut left)?;
+            copy(old, &all, "repair", &mut left)?;
         }
         for subject in seal::subjects(&all)? {
             seal::append(&all, &subject)?;
@@ -345,6 +346,7 @@ fn copy(
         "tick" => "step",
         "reading" => "row",
         "recording" => "name",
+        "repair" => "part",
         _ => "letter",
     };
     let columns = columns(journal, table)?;
@@ -365,6 +367,7 @@ fn copy(
             "revision_price" => Subject::Price(job, what),
             "reading" => Subject::Reading(id),
             "recording" => Subject::Recording(id),
+            "repair" => Subject::Repair(id),
             _ => Subject::Tick(job, what),
         };
         // Where the records cannot be read nobody can say that it was changed.

@@ -76,6 +76,22 @@ pub(crate) fn prepare(journal: &Connection) -> rusqlite::Result<()> {
             at TEXT NOT NULL DEFAULT (strftime('%Y-%m-%dT%H:%M:%SZ', 'now'))
         );
         CREATE INDEX IF NOT EXISTS recording_by_job ON recording (job, id);
+        -- What was mended or lent out after the handover; a later row may take an earlier one back.
+        CREATE TABLE IF NOT EXISTS repair (
+            id INTEGER PRIMARY KEY,
+            job TEXT NOT NULL,
+            part TEXT NOT NULL,
+            kind TEXT NOT NULL,
+            symptom TEXT,
+            found TEXT NOT NULL,
+            did TEXT NOT NULL,
+            lent TEXT,
+            by TEXT,
+            on_day TEXT NOT NULL,
+            back INTEGER,
+            at TEXT NOT NULL DEFAULT (strftime('%Y-%m-%dT%H:%M:%SZ', 'now'))
+        );
+        CREATE INDEX IF NOT EXISTS repair_by_job ON repair (job, id);
         -- Chained records of what was written: see seal.rs.
         CREATE TABLE IF NOT EXISTS seal (
             id INTEGER PRIMARY KEY,

@@ -27,6 +27,8 @@ pub(crate) enum Subject {
     Reading(i64),
     /// A recording, by its number.
     Recording(i64),
+    /// A repair, by its number.
+    Repair(i64),
 }
 
 /// The columns of an entry that its digest covers: its texts are in it by their hashes, so that a look at the chain does
@@ -36,6 +38,7 @@ const REVISION: &str = "why, by, text, kinds, settings, program, at";
 const TICK: &str = "done, by, at";
 const READING: &str = "job, row, said, by, on_day, revision, rests, answer, at";
 const RECORDING: &str = "job, name, sum, bytes, state, at";
+const REPAIR: &str = "job, part, kind, symptom, found, did, lent, by, on_day, back, at";
 
 impl Subject {
     /// As it stands in the table.
@@ -47,6 +50,7 @@ impl Subject {
             Self::Tick(job, step) => format!("tick/{job}/{step}"),
             Self::Reading(id) => format!("reading/{id}"),
             Self::Recording(id) => format!("recording/{id}"),
+            Self::Repair(id) => format!("repair/{id}"),
         }
     }
 
@@ -57,6 +61,7 @@ impl Subject {
             "entry" => Some(Self::Entry),
             "reading" => Some(Self::Reading),
             "recording" => Some(Self::Recording),
+            "repair" => Some(Self::Repair),
             _ => None,
         };
         if let Some(make) = by_number {
@@ -85,6 +90,7 @@ impl Subject {
             Self::Entry(id) => number(ENTRY, "entry", id),
             Self::Reading(id) => number(READING, "reading", id),
             Self::Recording(id) => number(RECORDING, "recording", id),
+            Self::Repair(id) => number(REPAIR, "repair", id),
             Self::Revision(job, letter) => pair(REVISION, "revision", "letter", (job, letter)),
             Self::Price(job, letter) => pair("text", "revision_price", "letter", (job, letter)),
             Self::Tick(job, step) => pair(TICK, "tick", "step", (job, step)),
@@ -192,10 +198,12 @@ pub(crate) fn subjects(journal: &Connection) -> rusqlite::Result<Vec<Subject>> {
             all.push(make(job, what));
         }
     }
-    for (table, make) in
-        [("reading", Subject::Reading as fn(i64) -> Subject), ("recording", Subject::Recording)]
-    {
-        // A journal of before there was a test record, looked at and not opened, has no such table.
+    for (table, make) in [
+        ("reading", Subject::Reading as fn(i64) -> Subject),
+        ("recording", Subject::Recording),
+        ("repair", Subject::Repair),
+    ] {
+        // A journal of before there was such a thing, looked at and not opened, has no such table.
         let is_there = "SELECT EXISTS (SELECT 1 FROM sqlite_master WHERE type = 'table' AND name = ?1)";
         if !journal.query_row(is_there, [table], |row| row.get::<_, bool>(0))? {
             continue;

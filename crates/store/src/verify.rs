@@ -219,6 +219,15 @@ pub(crate) fn named(journal: &Connection, subject: &Subject) -> Named {
                 Err(_) => format!("answer {id} of a test sheet"),
             }
         }
+        Subject::Repair(id) => {
+            let query = "SELECT job, part FROM repair WHERE id = ?1";
+            let found: rusqlite::Result<(String, String)> =
+                journal.query_row(query, [id], |row| Ok((row.get(0)?, row.get(1)?)));
+            match found {
+                Ok((job, part)) => format!("the repair of {part} of {}", of(&job)),
+                Err(_) => format!("repair {id}"),
+            }
+        }
         Subject::Recording(id) => {
             let query = "SELECT job, name FROM recording WHERE id = ?1";
             let found: rusqlite::Result<(String, String)> =

@@ -29,6 +29,7 @@ pub fn routes(bench: Arc<Bench>) -> Router {
         .route("/job/{job}", get(place::home))
         .route("/job/{job}/{place}", get(place::show))
         .route("/job/{job}/fault", get(fault::show))
+        .route("/job/{job}/fault/mended", get(fault::mended).post(fault::mend))
         .route("/job/{job}/edit", post(edit::edit))
         .route("/job/{job}/arrange", post(arrange::arrange))
         .route("/job/{job}/undo", post(edit::undo))

@@ -5,7 +5,20 @@ use store::{Reading, Store, StoreError};
 
 /// The sheet of a job with what was found at its rows.
 pub fn record(store: &Store, job: &str, design: &Design) -> Result<TestRecord, StoreError> {
-    let kept: Vec<Kept> = store.readings(job)?.into_iter().map(kept).collect();
+    let repairs = store.repairs(job)?;
+    let mut kept: Vec<Kept> = store.readings(job)?.into_iter().map(kept).collect();
+    // What was measured of a part before it was mended was measured of another one.
+    for one in &mut kept {
+        let later = repairs.iter().rev().find(|repair| {
+            !repair.did.is_empty() && one.on < repair.on && crate::mended::is_about(&one.row, &repair.part)
+        });
+        if let Some(repair) = later {
+            one.rests.push_str(&format!(
+                "what {} was before it was mended on {}\tanother\n",
+                repair.part, repair.on
+            ));
+        }
+    }
     Ok(TestRecord::new(design, &kept))
 }
 
@@ -162,14 +175,14 @@ pub fn sign(
 }
 
 /// One line of text, or none.
-fn plain(text: Option<&str>) -> Option<String> {
+pub(crate) fn plain(text: Option<&str>) -> Option<String> {
     let text: Vec<&str> = text?.split_whitespace().collect();
     let text: String = text.join(" ").chars().take(200).collect();
     (!text.is_empty()).then_some(text)
 }
 
 /// A day as `2026-05-14`; nothing for today.
-fn day(text: Option<&str>) -> Result<String, StoreError> {
+pub(crate) fn day(text: Option<&str>) -> Result<String, StoreError> {
     let Some(text) = text.map(str::trim).filter(|text| !text.is_empty()) else { return Ok(String::new()) };
     // As a document writes it, and no other way: the journal is sorted by it.
     let is_day = crate::acts::entered::date(text).is_ok_and(|day| day == text);

@@ -212,7 +212,11 @@ impl Printer {
         let wishes = checks::wishes(from.design);
         let first = super::papers::what_decides(from.design, only);
         let photographs = super::photographs::photographs(Some(from.shop), from.design);
+        let (repairs, mended) =
+            super::mended::of(Some(from.shop), from.job).map_err(|error| format!("{error:#}"))?;
         let input = PapersInput {
+            repairs: &repairs,
+            mended: &mended,
             photographs: &photographs,
             measuring: first.as_ref(),
             priced: prices.known.then_some(papers::Priced { quote: &quote, prices: &prices.prices }),

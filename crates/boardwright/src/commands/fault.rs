@@ -17,6 +17,9 @@ const NAMED: usize = 8;
 
 pub(crate) fn run(options: &FaultOptions) -> anyhow::Result<Outcome> {
     let loaded = load_stated(&options.rig)?;
+    if options.mended.is_some() || options.history {
+        return mended(options, &loaded.design);
+    }
     let person = std::io::stdin().is_terminal()
         && std::io::stdout().is_terminal()
         && options.format == OutcomeFormat::Text;
@@ -50,6 +53,35 @@ pub(crate) fn run(options: &FaultOptions) -> anyhow::Result<Outcome> {
             return Ok(Outcome::Clean);
         }
     }
+}
+
+/// Writes a repair down where one is said, and lists what was mended.
+fn mended(options: &FaultOptions, design: &Design) -> anyhow::Result<Outcome> {
+    let shop = super::test::shop_of(&options.rig).ok_or_else(|| {
+        anyhow::anyhow!("the job is in no shop: what is mended is kept in the journal of one")
+    })?;
+    let (store, job) = (shell::open_shop(&shop)?, super::stock::job_of(&options.rig)?);
+    if let Some(part) = &options.mended {
+        let said = workbench::SaidOfRepair {
+            part,
+            symptom: options.symptom.as_deref(),
+            found: options.found.as_deref(),
+            did: options.did.as_deref(),
+            lent: options.lent.as_deref(),
+            by: options.by.as_deref(),
+            on: options.on.as_deref(),
+        };
+        workbench::mend(&store, &job, design, said)?;
+    }
+    let all = store.repairs(&job)?;
+    if all.is_empty() {
+        shell::data("nothing is written down of this board\n")?;
+    }
+    for repair in &all {
+        let by = repair.by.as_ref().map(|by| format!(", {by}")).unwrap_or_default();
+        shell::data(&format!("{}  {}: {}{by}\n", repair.on, repair.part, workbench::repair_words(repair)))?;
+    }
+    Ok(Outcome::Clean)
 }
 
 /// Asks a person at the terminal what is heard.
@@ -108,7 +140,8 @@ fn complaint(
     if let Some(state) = options.state.as_ref().filter(|state| !states.contains(state)) {
         anyhow::bail!("there is no state `{state}`: {}", words(states.iter().map(String::as_str)));
     }
-    let first = design.fault_input(options.state.as_deref(), options.at.as_deref());
+    let mut first = design.fault_input(options.state.as_deref(), options.at.as_deref());
+    first.history = super::mended::of(super::test::shop_of(&options.rig).as_deref(), "")?.1;
     let heard = heard_sinks(&first, &design.rig);
     let names = |ends: &[faults::End]| words(ends.iter().map(|end| end.id.as_str()));
     let sink = match &options.at {

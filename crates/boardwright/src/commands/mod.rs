@@ -16,6 +16,7 @@ pub(crate) mod handed_out;
 pub(crate) mod kinds;
 pub(crate) mod leads;
 pub(crate) mod measure;
+mod mended;
 pub(crate) mod new;
 pub(crate) mod number;
 pub(crate) mod order;

@@ -167,7 +167,13 @@ fn make(options: &Papers, loaded: &Loaded, notes: &[RevisionNote]) -> anyhow::Re
     let first = what_decides(&loaded.design, &only);
     let shop = super::stock::shop_of(&options.rig);
     let photographs = super::photographs::photographs(shop.as_deref(), &loaded.design);
+    let (repairs, mended) = super::mended::of(
+        super::test::shop_of(&options.rig).as_deref(),
+        &super::stock::job_of(&options.rig)?,
+    )?;
     let input = PapersInput {
+        repairs: &repairs,
+        mended: &mended,
         photographs: &photographs,
         record: Some(&record),
         plots: &plots,

@@ -8,9 +8,9 @@ use std::sync::mpsc;
 use std::time::Duration;
 
 /// A running workbench; killed when dropped.
-struct Running {
-    child: Child,
-    host: String,
+pub(crate) struct Running {
+    pub(crate) child: Child,
+    pub(crate) host: String,
 }
 
 impl Drop for Running {
@@ -20,7 +20,7 @@ impl Drop for Running {
     }
 }
 
-fn start(arguments: &[&str], home: Option<&Path>) -> Running {
+pub(crate) fn start(arguments: &[&str], home: Option<&Path>) -> Running {
     let mut command = Command::new(env!("CARGO_BIN_EXE_boardwright"));
     if let Some(home) = home {
         command.env("HOME", home).env_remove("XDG_CONFIG_HOME");
@@ -43,7 +43,7 @@ fn start(arguments: &[&str], home: Option<&Path>) -> Running {
 }
 
 /// One request; `None` when the connection broke before the whole answer was there.
-fn ask(host: &str, method: &str, path: &str, body: &str) -> Option<(u16, String)> {
+pub(crate) fn ask(host: &str, method: &str, path: &str, body: &str) -> Option<(u16, String)> {
     let mut stream = TcpStream::connect(host).ok()?;
     let request = format!(
         "{method} {path} HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\nAccept: application/json\r\n\
@@ -63,7 +63,7 @@ fn ask(host: &str, method: &str, path: &str, body: &str) -> Option<(u16, String)
     (length.is_none_or(|length| length == rest.len())).then(|| (status, rest.to_owned()))
 }
 
-fn revision(answer: &str) -> u64 {
+pub(crate) fn revision(answer: &str) -> u64 {
     let value: serde_json::Value = serde_json::from_str(answer).expect("data");
     value["revision"].as_u64().expect("a revision")
 }

@@ -1,5 +1,6 @@
 //! The program as its users meet it: commands, exit codes, what they print.
 
+mod attacked;
 mod bench;
 mod commands;
 mod deletion;

@@ -76,3 +76,38 @@ fn of_what_nobody_knows_nothing_is_said_no_longer() {
         assert!(told.iter().all(|line| !line.contains("no longer")), "{name}: {told:?}");
     }
 }
+
+/// A picture of even colour, as JPEG.
+fn picture(width: usize, height: usize) -> Vec<u8> {
+    // Some grain: a file of one colour has fewer bytes than any photograph.
+    let rgb = (0..width * height * 3).map(|at| u8::try_from(at * 7919 % 251).expect("a byte")).collect();
+    pictures::jpeg(&photo::Picture::new(width, height, rgb).expect("a picture"), 4000).expect("a file")
+}
+
+#[test]
+fn photographs_that_the_shop_keeps_are_on_the_intake_sheet_and_in_the_players_book() {
+    let shop = tempfile::tempdir().expect("a folder");
+    let job = shop.path().join("cabin");
+    std::fs::create_dir(&job).expect("a job");
+    std::fs::copy(example("cabin-board").join("rig.toml"), job.join("rig.toml")).expect("copied");
+    std::fs::write(shop.path().join("shop.toml"), "").expect("settings");
+    let kept = shop.path().join("pictures/compact-42x93x52");
+    std::fs::create_dir_all(&kept).expect("a folder");
+    let photographs = |name: &str| {
+        let out = tempfile::tempdir().expect("a folder");
+        let only = ["papers", path(&job), "--only", "brief", "--only", "handover", "--out", path(out.path())];
+        boardwright(&only);
+        let pdf = std::fs::read(out.path().join(name)).expect("a paper");
+        pdf.windows(9).filter(|nine| nine == b"DCTDecode").count()
+    };
+    assert_eq!((photographs("brief.pdf"), photographs("handover.pdf")), (0, 0));
+    // Two devices are of that kind, and both are shown; the typesetter keeps what is the same once.
+    std::fs::write(kept.join("device.jpg"), picture(260, 500)).expect("written");
+    assert_eq!((photographs("brief.pdf"), photographs("handover.pdf")), (1, 1));
+    // What is no picture takes no paper away.
+    std::fs::write(kept.join("device.jpg"), b"\xff\xd8\xff\xe0 no picture at all").expect("written");
+    assert_eq!((photographs("brief.pdf"), photographs("handover.pdf")), (0, 0));
+    // The whole picture from above stands in.
+    std::fs::write(kept.join("above.jpg"), picture(900, 700)).expect("written");
+    assert_eq!(photographs("brief.pdf"), 1);
+}

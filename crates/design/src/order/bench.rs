@@ -124,9 +124,11 @@ fn of_batch(batch: &Batch, length: Length) -> AtHand {
         Some(cable) if batch.unknown == batch.leads.len() => {
             AtHand::Thing(format!("{cable}, lengths not known"))
         }
-        Some(cable) if 0 < batch.unknown => {
-            AtHand::Thing(format!("{}, and {} not known", AtHand::Cable(cable.clone(), length).words(), batch.unknown))
-        }
+        Some(cable) if 0 < batch.unknown => AtHand::Thing(format!(
+            "{}, and {} not known",
+            AtHand::Cable(cable.clone(), length).words(),
+            batch.unknown
+        )),
         Some(cable) => AtHand::Cable(cable.clone(), length),
     }
 }

@@ -181,8 +181,8 @@ pub(crate) const AT_EACH_PLUG: &str = "at each plug";
 pub(crate) fn at_plug(plug: &str) -> String {
     format!("for the {plug}")
 }
-pub(crate) fn strip(at: &str, jacket: &str, core: &str) -> String {
-    format!("; {at} strip {jacket} of the jacket, {core} of each core")
+pub(crate) fn strip(at: &str, jacket: &str, core: &str, mark: &str) -> String {
+    format!("; {at} strip {jacket} mm of the jacket, {core} mm of each core{mark}")
 }
 
 /// What computed lengths rest on: what each of these is followed by names.

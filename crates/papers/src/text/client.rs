@@ -171,6 +171,12 @@ pub(crate) const SWITCH_AMPS: &str = "Amps last.";
 pub(crate) const SWITCH_OFF: &str = "Off: amps first, board last.";
 pub(crate) const WHAT_IS_ON: &str = "What is on the board";
 pub(crate) const REMARK: &str = "remark";
+pub(crate) const REPAIRS: &str = "Mended and lent";
+pub(crate) const REPAIRS_NOTE: &str = "since it left the workshop; whoever mends it writes it down";
+pub(crate) const DAY: &str = "day";
+pub(crate) const PART: &str = "part";
+pub(crate) const FOUND_DONE: &str = "found and done";
+pub(crate) const BY_WHOM: &str = "by";
 pub(crate) const PHOTOGRAPHS: &str = "Photographs";
 pub(crate) const PHOTOGRAPHS_NOTE: &str = "from above, front down, each as large as there is room";
 pub(crate) fn serial(number: &str) -> String {

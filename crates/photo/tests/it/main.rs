@@ -1,5 +1,6 @@
 //! Sizes from pictures whose scenes are known.
 
 mod lengths;
+mod portrait;
 mod refused;
 mod scene;

@@ -43,7 +43,12 @@ pub(super) fn add(read: &Read, form: &Form) -> Made {
     let is_pair = form.get("pair") == Some("yes");
     let jacks: Vec<(String, String)> = if is_pair {
         ["send", "return"]
-            .map(|end| (format!("{name}_{}", end.to_uppercase()), format!("{legend} {end}")))
+            .map(|end| {
+                // In the letters of what it is added to.
+                let loud = end.to_uppercase();
+                let printed = if legend.chars().any(char::is_lowercase) { end } else { loud.as_str() };
+                (format!("{name}_{loud}"), format!("{legend} {printed}"))
+            })
             .to_vec()
     } else {
         vec![(name.clone(), legend.to_owned())]
@@ -64,7 +69,8 @@ pub(super) fn add(read: &Read, form: &Form) -> Made {
         // What is typed is where the first one goes.
         Some(x) => x + half,
         None => {
-            let (from, to) = plate.widest_gap().ok_or("no room is known on this plate: type how far from its left end")?;
+            let (from, to) =
+                plate.widest_gap().ok_or("no room is known on this plate: type how far from its left end")?;
             (from + to).half()
         }
     };
@@ -78,7 +84,7 @@ pub(super) fn add(read: &Read, form: &Form) -> Made {
         let offset = plate.offset(x).ok_or("the width of this plate is unknown: say it in Gear first")?;
         let at = Field::device(tag, "port").below(port);
         let mut put = |key: &str, value: Value| changes.push(Change::set(at.below(key), value));
-        if *legend != *port {
+        if *legend != port.replace('_', " ") {
             put("legend", legend.as_str().into());
         }
         put("role", "through".into());
@@ -114,11 +120,14 @@ pub(super) fn away(rig: &Rig, form: &Form) -> Made {
         return Err(format!("{port} is a stop of {}: take it out there first, on Path", run.name));
     }
     if let Some(lead) = lead {
-        let (from, to) = lead.flows.first().map(|(from, to)| (from.to_string(), to.to_string())).unwrap_or_default();
+        let (from, to) =
+            lead.flows.first().map(|(from, to)| (from.to_string(), to.to_string())).unwrap_or_default();
         return Err(format!("a lead from {from} to {to} uses it: take that away first"));
     }
-    let gone = |table: &str, name: &str| Change::set(Field::device(tag, table).below(name).below("absent"), true);
+    let gone =
+        |table: &str, name: &str| Change::set(Field::device(tag, table).below(name).below("absent"), true);
     let inserts = device.inserts.iter().filter(|insert| insert.send == name || insert.back == name);
-    let changes = std::iter::once(gone("port", name)).chain(inserts.map(|insert| gone("insert", &insert.name)));
+    let changes =
+        std::iter::once(gone("port", name)).chain(inserts.map(|insert| gone("insert", &insert.name)));
     named(format!("take {port} away"), changes)
 }

@@ -3,14 +3,16 @@
 use std::sync::Arc;
 
 use axum::extract::{Path, RawQuery, State};
-use axum::response::{Html, IntoResponse, Response};
+use axum::response::{Html, IntoResponse, Redirect, Response};
 use faults::{Answer, Complaint, Config, Given, Symptom, Walk};
 
 use super::Query;
+use super::asked::Asked;
 use super::off::off;
 use crate::bench::Bench;
 use crate::error::Refusal;
 use crate::pages::fault::{Ask, Choose};
+use crate::pages::mended::Mended;
 
 pub(crate) async fn show(
     State(bench): State<Arc<Bench>>,
@@ -22,7 +24,8 @@ pub(crate) async fn show(
         let read = opened.read.as_ref().map_err(|trouble| Refusal::senseless(trouble.said.clone()))?;
         let query = Query::of(&query.unwrap_or_default());
         let design = &read.design;
-        let input = design.fault_input(query.get("state"), query.get("at"));
+        let mut input = design.fault_input(query.get("state"), query.get("at"));
+        input.history = crate::mended::history(&bench.store)?;
         let heard = design::heard_sinks(&input, &design.rig);
         let sink = query
             .get("at")
@@ -35,8 +38,10 @@ pub(crate) async fn show(
         let Some(symptom) = symptom.filter(|_| is_whole) else {
             let states = design.fault_states();
             let loops = design.shields();
+            let repairs = bench.store.repairs(&job)?;
             let choose = Choose {
                 job: &job,
+                repairs: &repairs,
                 design,
                 loops: &loops,
                 input: &input,
@@ -83,4 +88,56 @@ fn given(text: &str) -> Vec<Given> {
         Some(Given { trial: trial.to_owned(), answer: Answer::of(word)? })
     };
     text.split(',').filter_map(one).collect()
+}
+
+/// What is written down of a repair: the form, filled in as far as the walk knows, and what was written before.
+pub(crate) async fn mended(
+    State(bench): State<Arc<Bench>>,
+    Path(job): Path<String>,
+    RawQuery(query): RawQuery,
+) -> Result<Response, Refusal> {
+    off(move || {
+        let opened = bench.look(&job).map_err(Refusal::from)?;
+        let read = opened.read.as_ref().map_err(|trouble| Refusal::senseless(trouble.said.clone()))?;
+        let query = Query::of(&query.unwrap_or_default());
+        let (parts, repairs) = (crate::mended::parts(&read.design), bench.store.repairs(&job)?);
+        let page = Mended {
+            job: &job,
+            parts: &parts,
+            repairs: &repairs,
+            part: query.get("part"),
+            symptom: query.get("symptom").and_then(Symptom::of),
+        };
+        Ok(Html(page.html()).into_response())
+    })
+    .await
+}
+
+/// Writes a repair down, or takes one back.
+pub(crate) async fn mend(asked: Asked) -> Result<Response, Refusal> {
+    asked
+        .done(|asked| {
+            let Asked { bench, job, form, .. } = asked;
+            let opened = bench.look(job)?;
+            let read = opened.read.as_ref().map_err(|trouble| Refusal::senseless(trouble.said.clone()))?;
+            let text = |name: &str| form.get(name).map(str::trim).filter(|text| !text.is_empty());
+            if let Some(id) = text("back") {
+                let id = id.parse().map_err(|_| Refusal::senseless("no such repair"))?;
+                bench.store.unmend(job, id)?;
+            } else {
+                let said = crate::mended::Said {
+                    part: text("part").ok_or_else(|| Refusal::senseless("say what was at fault"))?,
+                    symptom: text("symptom"),
+                    found: text("found"),
+                    did: text("did"),
+                    lent: text("lent"),
+                    by: text("by"),
+                    on: text("on"),
+                };
+                crate::mended::mend(&bench.store, job, &read.design, said)?;
+            }
+            let job = crate::pages::value::query(job);
+            Ok(Redirect::to(&format!("/job/{job}/fault/mended")).into_response())
+        })
+        .await
 }

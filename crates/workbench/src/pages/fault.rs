@@ -18,6 +18,8 @@ const NAMED: usize = 3;
 pub(crate) struct Choose<'a> {
     pub(crate) job: &'a str,
     pub(crate) design: &'a Design,
+    /// What was mended or lent out before.
+    pub(crate) repairs: &'a [store::Repair],
     /// What closes through the screens.
     pub(crate) loops: &'a shields::Outcome,
     pub(crate) input: &'a Input,
@@ -72,7 +74,13 @@ impl Choose<'_> {
                             } }
                         }
                     }
-                    @if self.symptom.is_none() { (self.earth_loops()) }
+                    @if self.symptom.is_none() {
+                        (self.earth_loops())
+                        h2 { "Mended before" }
+                        @if self.repairs.is_empty() { p { "Nothing is written down of this board." } }
+                        (super::mended::list(self.repairs))
+                        p { a href={ "/job/" (query(self.job)) "/fault/mended" } { "Write down a repair or a loan" } }
+                    }
                     p.never { b { "Never" } " take an earth off to stop hum, and open nothing that is plugged into the wall." }
                 }
             }
@@ -209,7 +217,7 @@ impl Ask<'_> {
                 a.q href=(with(&next.trial.id, Answer::NotSure)) { "Not sure" }
             } @else if let Some(part) = found {
                 @let trial = format!("{CURED}{}", self.input.parts[part].id);
-                a.a href={ "/job/" (query(self.job)) "/fault" } { "Cured" small { "changed or mended" } }
+                a.a href={ "/job/" (query(self.job)) "/fault/mended?part=" (query(&self.input.parts[part].id)) "&symptom=" (self.complaint.symptom.word()) } { "Cured" small { "changed or mended" } }
                 a.a href=(with(&trial, Answer::No)) { "Not cured" small { "look further" } }
                 span.q {}
             }

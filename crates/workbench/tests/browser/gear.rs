@@ -104,7 +104,8 @@ async fn by_class(person: &mut Counted<'_>, device: &rig::Device) {
     person.types(&of("tag"), &device.tag).await;
     person.types(&of("title"), &device.title).await;
     let power = &device.power;
-    if let Some(volts) = power.volts.value {
+    if device.role == rig::Role::Pedal {
+        let volts = power.volts.value.expect("volts");
         person.types(&of("power.volts"), &volts.to_string()).await;
         let draw = power.current.value.map_or_else(String::new, |draw| draw.get().to_string());
         person.types(&of("power.current"), &draw).await;
@@ -154,7 +155,9 @@ async fn the_gear_of_a_whole_board_comes_from_the_screens() {
     browser.js("document.querySelector('#rows').value = arguments[0]", vec![json!(rows)]).await;
     person.presses("form:has(#rows) button").await;
     let add = "form:has(input[name=rows]) .btn.first";
-    browser.until("they are understood", &format!("return document.querySelector('{add}')?.disabled === false")).await;
+    browser
+        .until("they are understood", &format!("return document.querySelector('{add}')?.disabled === false"))
+        .await;
     browser.picture("gear-rows").await;
     person.presses(add).await;
     browser.until("they are added", &format!("{UNDO} === 'add 3 rows from a spreadsheet'")).await;
@@ -173,7 +176,8 @@ async fn the_gear_of_a_whole_board_comes_from_the_screens() {
     let truth = [size.width, size.depth, size.height].map(quantity::Length::as_mm);
     let scene = Scene::sized(&mut Lot(5), Some(truth));
     person.actions += laid(&browser, &scene, &mut [Lot(21), Lot(22), Lot(23)]).await;
-    for (name, text) in [("tag", "A3"), ("title", &drive.title), ("power.volts", "9"), ("power.current", "8")] {
+    for (name, text) in [("tag", "A3"), ("title", &drive.title), ("power.volts", "9"), ("power.current", "8")]
+    {
         person.types(&format!("#photo-form [name='{name}']"), text).await;
     }
     person.chooses("#photo-form [name='power.sign']", "centre-negative").await;
@@ -181,7 +185,8 @@ async fn the_gear_of_a_whole_board_comes_from_the_screens() {
     person.presses("#photo-form [type=submit]").await;
     browser.until("it is kept", &format!("{UNDO} === 'add A3, measured'")).await;
 
-    let got = document::read(&shop.folder.path().join("lake-board"), Some(shop.folder.path())).expect("a rig").rig;
+    let got =
+        document::read(&shop.folder.path().join("lake-board"), Some(shop.folder.path())).expect("a rig").rig;
     for tag in ["A1", "A2", "A3", "A4", "A5", "SUP"] {
         let (want, got) = (device(tag), got.device(tag).unwrap_or_else(|| panic!("{tag} is there")));
         assert_eq!(got.title, want.title, "{tag}");

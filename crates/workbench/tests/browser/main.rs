@@ -27,3 +27,4 @@ mod shop;
 mod test;
 mod together;
 mod typed;
+mod whole;

@@ -1,0 +1,302 @@
+//! The workbench under load: killed while two clients edit and another program saves, and asked what nobody should ask.
+
+use std::collections::BTreeSet;
+use std::io::{Read, Write};
+use std::net::TcpStream;
+use std::path::Path;
+use std::sync::mpsc;
+use std::time::Duration;
+
+use store::{EntryKind, Store};
+
+use crate::bench::{Running, ask, revision, start};
+
+/// A plain sequence of numbers (xorshift, Marsaglia 2003), the same on every run from one seed.
+struct Draw(u64);
+
+impl Draw {
+    fn next(&mut self) -> u64 {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        self.0
+    }
+
+    fn below(&mut self, bound: usize) -> usize {
+        usize::try_from(self.next() % u64::try_from(bound).expect("small")).expect("small")
+    }
+}
+
+fn number(name: &str, usual: u64) -> u64 {
+    std::env::var(name).ok().and_then(|text| text.parse().ok()).unwrap_or(usual)
+}
+
+fn shop() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().expect("a folder");
+    std::fs::create_dir_all(folder.path().join("job")).expect("a job");
+    let example = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../examples/church-bass/rig.toml");
+    std::fs::copy(example, folder.path().join("job/rig.toml")).expect("copied");
+    folder
+}
+
+/// Moves a device by a millimetre again and again until nobody answers; how many moves were acknowledged. Each is told.
+fn client(host: &str, tag: &str, told: &mpsc::Sender<()>) -> u64 {
+    let mut acknowledged = 0;
+    let mut base = None;
+    loop {
+        let Some(at) = base else {
+            match ask(host, "GET", "/job/job/deck", "") {
+                Some((200, page)) => base = Some(revision(&page)),
+                // Another program is saving: the document is not whole in this instant.
+                Some((status, _)) if status < 500 => {}
+                Some((status, said)) => panic!("{status}: {said}"),
+                None => return acknowledged,
+            }
+            continue;
+        };
+        let body = format!("act=move&tag={tag}&dx=1&dy=0&base={at}&here=/job/job/deck");
+        match ask(host, "POST", "/job/job/edit", &body) {
+            Some((200, answer)) => {
+                acknowledged += 1;
+                base = Some(revision(&answer));
+                // The other end goes when the round is over.
+                let _ = told.send(());
+            }
+            Some((status, _)) if status < 500 => base = None,
+            Some((status, said)) => panic!("{status}: {said}"),
+            None => return acknowledged,
+        }
+    }
+}
+
+/// Every text that the history of the shop's one job has gone through, and the one on disk.
+fn texts(shop: &Path) -> Vec<String> {
+    let journal = rusqlite::Connection::open(shop.join(".boardwright/journal.sqlite")).expect("the journal");
+    let mut query =
+        journal.prepare("SELECT before FROM entry UNION SELECT after FROM entry").expect("a query");
+    let rows = query.query_map([], |row| row.get::<_, Option<String>>(0)).expect("rows");
+    let mut all: Vec<String> = rows.filter_map(|text| text.expect("text")).collect();
+    all.push(std::fs::read_to_string(shop.join("job/rig.toml")).expect("the document"));
+    all
+}
+
+/// `BOARDWRIGHT_KILLS` sets how often; the soak asks for a thousand.
+#[test]
+fn killed_while_two_clients_edit_and_another_program_saves_nothing_is_lost() {
+    let kills = number("BOARDWRIGHT_KILLS", 8);
+    let mut draw = Draw(number("BOARDWRIGHT_SEED", 20_261_201) | 1);
+    let folder = shop();
+    let path = folder.path().join("job/rig.toml");
+    let (mut edits, mut saves) = (0_u64, 0_u64);
+    for round in 0..kills {
+        let mut bench = start(&[&folder.path().display().to_string()], None);
+        let (told, heard) = mpsc::channel::<()>();
+        let (finished, end) = mpsc::channel::<()>();
+        let clients: Vec<_> = ["B4", "B3"]
+            .into_iter()
+            .map(|tag| {
+                let (host, told) = (bench.host.clone(), told.clone());
+                std::thread::spawn(move || client(&host, tag, &told))
+            })
+            .collect();
+        drop(told);
+        // An editor reads the file, thinks while an edit or two are made, and saves what it has in one go.
+        let from = saves;
+        let (own, each) = (path.clone(), 2 + draw.below(3));
+        let editor = std::thread::spawn(move || {
+            let mut saved = from;
+            'open: loop {
+                let Ok(text) = std::fs::read_to_string(&own) else { continue };
+                for _ in 0..each {
+                    if heard.recv().is_err() {
+                        break 'open;
+                    }
+                }
+                saved += 1;
+                let spare = own.with_extension("toml.editor");
+                std::fs::write(&spare, format!("{text}# saved {saved}\n")).expect("written");
+                std::fs::rename(&spare, &own).expect("saved");
+            }
+            drop(finished);
+            saved
+        });
+        // Nothing comes on this channel: the wait ends at the moment chosen.
+        let _ = end.recv_timeout(Duration::from_micros(20_000 + draw.next() % 220_000));
+        bench.child.kill().expect("killed");
+        bench.child.wait().expect("gone");
+        let made: u64 = clients.into_iter().map(|client| client.join().expect("edits")).sum();
+        saves = editor.join().expect("saves");
+        edits += made;
+        // A new start takes in what was saved last.
+        let store = Store::open(folder.path()).expect("opens");
+        store.state("job").expect("the document is told");
+        let history = store.history("job").expect("a history");
+        let kept = history.iter().filter(|entry| entry.kind == EntryKind::Edit).count();
+        let kept = u64::try_from(kept).expect("small");
+        assert!(edits <= kept, "round {round}: {edits} acknowledged, {kept} in the journal");
+        // What was under way when it was killed may have been made.
+        assert!(
+            kept <= edits + 2 * (round + 1),
+            "round {round}: {edits} acknowledged, {kept} in the journal"
+        );
+        document::read(&folder.path().join("job"), None).expect("the document can be read");
+    }
+    let all = texts(folder.path());
+    let lost: Vec<u64> = (1..=saves)
+        .filter(|n| {
+            !all.iter().any(|text| {
+                text.ends_with(&format!("# saved {n}\n")) || text.contains(&format!("# saved {n}\n"))
+            })
+        })
+        .collect();
+    assert_eq!(lost, Vec::<u64>::new(), "saves that are nowhere");
+    assert!(kills < edits && kills / 2 < saves, "{edits} edits, {saves} saves");
+    println!("soak: {kills} kills, {edits} acknowledged edits, {saves} saves by another program, none lost");
+}
+
+/// What a request is made of: lines that are right, and such as are not.
+const METHODS: &[&str] =
+    &["GET", "POST", "PUT", "DELETE", "OPTIONS", "HEAD", "TRACE", "CONNECT", "get", "G\u{e9}T", ""];
+const PATHS: &[&str] = &[
+    "/",
+    "/job/job/deck",
+    "/job/job/edit",
+    "/job/../../etc/passwd",
+    "/job/%2e%2e/%2e%2e/x",
+    "/job/~stock/deck",
+    "/job/catalogue/edit",
+    "/static/0/main.js",
+    "/static/0/../../Cargo.toml",
+    "http://elsewhere.example/",
+    "//x",
+    "/job/job/photo/take",
+    "/job/job/takes",
+    "/jobs",
+    "/enter/00000000",
+    "/job/job/print/bench.pdf?x=%00",
+    "/job/job/where?sum=%ff",
+    "*",
+    "/job/job/undo",
+    "/job/job/freeze",
+    "/job/job/stock",
+    "/job/job/gear?add=first",
+];
+const HOSTS: &[&str] = &["", "elsewhere.example", "127.0.0.1:1", "[::1]", "127.0.0.1.elsewhere.example"];
+const BODIES: &[&str] = &[
+    "",
+    "act=move&tag=B4&dx=1&dy=0&base=0",
+    "act=set&field=job/title&value=taken",
+    "act=away&tag=B4&base=1",
+    "%%%",
+    "a=b&a=b&a=%ff",
+    "{\"act\":\"away\"}",
+    "act=paste&rows=tag%09x%0Aq%091&base=1",
+    "act=set&field=../../x&value=y&base=1",
+];
+
+/// A request by lot. What may change the job is only what a page from here sends: `Origin` is never that.
+fn request(draw: &mut Draw, host: &str) -> Vec<u8> {
+    let pick = |draw: &mut Draw, from: &[&str]| from[draw.below(from.len())].to_owned();
+    let method = pick(draw, METHODS);
+    let mut path = pick(draw, PATHS);
+    if draw.below(12) == 0 {
+        path.push_str(&"a".repeat(draw.below(20_000)));
+    }
+    let named = if draw.below(2) == 0 { host.to_owned() } else { pick(draw, HOSTS) };
+    let body = pick(draw, BODIES);
+    let length = match draw.below(6) {
+        0 => "99999999999999999999".to_owned(),
+        1 => "-1".to_owned(),
+        2 => (body.len() + 7).to_string(),
+        _ => body.len().to_string(),
+    };
+    let version = pick(draw, &["HTTP/1.1", "HTTP/1.0", "HTTP/9.9", "x"]);
+    let mut text = format!("{method} {path} {version}\r\nHost: {named}\r\n");
+    for _ in 0..draw.below(4) {
+        text.push_str(&pick(
+            draw,
+            &[
+                "Origin: http://elsewhere.example\r\n",
+                "Origin: null\r\n",
+                "Host: elsewhere.example\r\n",
+                "Transfer-Encoding: chunked\r\n",
+                "Cookie: token=\u{0}\r\n",
+                "Content-Type: text/plain; charset=utf-7\r\n",
+                "Content-Type: application/x-www-form-urlencoded\r\n",
+                "Range: bytes=0-0,0-0\r\n",
+                "Accept-Encoding: gzip, br, zstd\r\n",
+                "Upgrade: websocket\r\nConnection: Upgrade\r\n",
+                "X: y\n\rZ: \r\n",
+                ": empty\r\n",
+            ],
+        ));
+    }
+    let _ = std::fmt::Write::write_fmt(
+        &mut text,
+        format_args!("Content-Length: {length}\r\nConnection: close\r\n\r\n{body}"),
+    );
+    let mut bytes = text.into_bytes();
+    // A tenth is torn or has other bytes in it.
+    if draw.below(10) == 0 {
+        bytes.truncate(draw.below(bytes.len()));
+    }
+    if draw.below(10) == 0 {
+        for _ in 0..=draw.below(6) {
+            let (at, byte) = (draw.below(bytes.len().max(1)), draw.next().to_le_bytes()[0]);
+            if let Some(place) = bytes.get_mut(at) {
+                *place = byte;
+            }
+        }
+    }
+    bytes
+}
+
+/// Memory that a process holds, in kilobytes.
+#[cfg(target_os = "linux")]
+fn held(bench: &Running) -> u64 {
+    let status = std::fs::read_to_string(format!("/proc/{}/status", bench.child.id())).expect("its status");
+    let line = status.lines().find(|line| line.starts_with("VmRSS:")).expect("its memory");
+    line.split_whitespace().nth(1).and_then(|kb| kb.parse().ok()).expect("kilobytes")
+}
+
+/// `BOARDWRIGHT_REQUESTS` sets how many; the soak asks for ten thousand.
+#[cfg(target_os = "linux")]
+#[test]
+fn hostile_requests_change_nothing_and_keep_nobody_out() {
+    let asked = number("BOARDWRIGHT_REQUESTS", 400);
+    let mut draw = Draw(number("BOARDWRIGHT_SEED", 20_261_201) | 1);
+    let folder = shop();
+    let path = folder.path().join("job/rig.toml");
+    let before = std::fs::read(&path).expect("the document");
+    let bench = start(&[&folder.path().display().to_string()], None);
+    assert_eq!(ask(&bench.host, "GET", "/job/job/deck", "").expect("answers").0, 200);
+    let mut statuses = BTreeSet::new();
+    for k in 0..asked {
+        let bytes = request(&mut draw, &bench.host);
+        let mut stream = TcpStream::connect(&bench.host).expect("connects");
+        // What is refused early is closed early: writing on may fail, and that is an answer too.
+        let _ = stream.write_all(&bytes);
+        let _ = stream.shutdown(std::net::Shutdown::Write);
+        let mut answer = Vec::new();
+        let _ = stream.take(1 << 20).read_to_end(&mut answer);
+        let answer = String::from_utf8_lossy(&answer);
+        if let Some(status) = answer.split(' ').nth(1).and_then(|word| word.parse::<u16>().ok()) {
+            assert!(!(500..600).contains(&status), "{status} to {:?}", String::from_utf8_lossy(&bytes));
+            statuses.insert(status);
+        }
+        if k % 100 == 0 {
+            assert_eq!(ask(&bench.host, "GET", "/job/job/deck", "").expect("answers").0, 200);
+        }
+    }
+    assert_eq!(
+        std::fs::read(&path).expect("the document"),
+        before,
+        "a request from elsewhere changed the job"
+    );
+    let others: Vec<_> =
+        std::fs::read_dir(folder.path()).expect("the shop").flatten().map(|e| e.file_name()).collect();
+    assert!(others.iter().all(|name| name == "job" || name == ".boardwright"), "{others:?}");
+    let held = held(&bench);
+    assert!(held < 400_000, "{held} kB");
+    println!("soak: {asked} hostile requests, answered with {statuses:?}, nothing changed, {held} kB held");
+}
