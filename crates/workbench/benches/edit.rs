@@ -28,6 +28,10 @@ impl Papers for NoPapers {
         Err(format!("there is no paper `{name}`"))
     }
 
+    fn change_order(&self, from: &PrintedFrom<'_>, _: &workbench::Order<'_>) -> Result<Printed, String> {
+        self.make("change-order", from)
+    }
+
     fn all(&self, _: &PrintedFrom<'_>) -> Result<Vec<(String, Vec<u8>)>, String> {
         Ok(Vec::new())
     }

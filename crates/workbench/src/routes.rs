@@ -13,7 +13,7 @@ use tower_http::compression::predicate::{NotForContentType, Predicate, SizeAbove
 use crate::bench::Bench;
 use crate::guard::{LARGEST_BODY, LARGEST_RECORDING, guard};
 use crate::handlers::{
-    arrange, edit, enter, events, fault, gear, kinds, phone, photo, place, print, shop, stock, tested, whence,
+    arrange, change, edit, enter, events, fault, gear, kinds, phone, photo, place, print, shop, stock, tested, whence,
 };
 
 /// Every address, behind the guard.
@@ -51,6 +51,8 @@ pub fn routes(bench: Arc<Bench>) -> Router {
         .route("/job/{job}/rows.csv", get(gear::rows))
         .route("/job/{job}/print/{file}", get(print::print))
         .route("/job/{job}/freeze", post(print::freeze))
+        .route("/job/{job}/back", post(change::back))
+        .route("/job/{job}/change-order/{file}", get(change::order))
         .route("/job/{job}/answer", post(tested::act))
         .route("/job/{job}/takes", post(tested::record).layer(DefaultBodyLimit::max(LARGEST_RECORDING)))
         .route("/job/{job}/takes/{file}", get(tested::file))

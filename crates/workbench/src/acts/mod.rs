@@ -4,7 +4,7 @@ mod answers;
 mod deck;
 pub(crate) mod entered;
 mod gear;
-pub(crate) mod joining;
+mod joining;
 mod leads;
 mod path;
 pub(crate) mod proposals;
@@ -79,6 +79,7 @@ fn asked_for(text: &str, read: Option<&Read>, form: &Form) -> Made {
         "accept" => answers::accept(text, form),
         "cure" => answers::cure(read, form),
         "list" | "rows" | "named" | "row" | "row-away" | "hole" => writing::edit(rig, form),
+        "what-if" => proposals::what_if(read, form),
         "tie" | "untie" => tying::edit(read, form),
         "hang" | "feed-lock" | "allocate" | "power-cure" | "buffers" | "arranged" => {
             proposals::edit(read, form)

@@ -27,6 +27,10 @@ impl Papers for Plain {
         Ok(Printed { pdf, pages: 1 })
     }
 
+    fn change_order(&self, from: &PrintedFrom<'_>, _: &workbench::Order<'_>) -> Result<Printed, String> {
+        self.make("change-order", from)
+    }
+
     fn all(&self, from: &PrintedFrom<'_>) -> Result<Vec<(String, Vec<u8>)>, String> {
         self.list()
             .into_iter()

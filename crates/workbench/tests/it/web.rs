@@ -20,6 +20,10 @@ impl Papers for Plain {
         Ok(Printed { pdf: format!("%PDF {name}").into_bytes(), pages: 1 })
     }
 
+    fn change_order(&self, from: &PrintedFrom<'_>, _: &workbench::Order<'_>) -> Result<Printed, String> {
+        self.make("change-order", from)
+    }
+
     fn all(&self, _: &PrintedFrom<'_>) -> Result<Vec<(String, Vec<u8>)>, String> {
         Ok(vec![("layout.pdf".to_owned(), b"%PDF".to_vec())])
     }

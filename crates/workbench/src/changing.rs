@@ -1,0 +1,119 @@
+//! What a change really costs: two documents of a job compared and priced.
+
+use change::{RevisionChange, Side, compare};
+use estimate::{Currency, Money, Prices, Quote, QuoteDifference};
+use finding::Edit;
+use store::StoreError;
+
+use crate::bench::Bench;
+use crate::read::Read;
+
+/// A change with its money.
+#[derive(Debug)]
+pub(crate) struct Compared {
+    pub(crate) change: RevisionChange,
+    /// What carrying it out costs.
+    pub(crate) quote: Quote,
+    /// The whole job before and after, each at the prices of its day.
+    pub(crate) whole: [Quote; 2],
+    /// The whole job before at the prices of the job after.
+    pub(crate) repriced: Quote,
+    /// The prices of the job after.
+    pub(crate) prices: Prices,
+    /// Whether the shop has prices.
+    pub(crate) is_priced: bool,
+}
+
+impl Compared {
+    /// The difference of the whole job quoted anew.
+    pub(crate) fn difference(&self) -> QuoteDifference {
+        estimate::difference(&self.whole[0], &self.whole[1])
+    }
+
+    /// What of that comes from prices alone.
+    pub(crate) fn price_rise(&self) -> Money {
+        self.repriced.totals.to_pay - self.whole[0].totals.to_pay
+    }
+}
+
+/// Compares a job before and after; `letter` is the frozen revision that is before, where it is one.
+pub(crate) fn compared(
+    bench: &Bench,
+    job: &str,
+    letter: Option<&str>,
+    before: &Read,
+    after: &Read,
+) -> Result<std::sync::Arc<Compared>, String> {
+    let folder = bench.store.folder();
+    let stamp = crate::stock::stamp(folder);
+    let key = format!("{letter:?} {} {} {stamp}", before.inputs, after.inputs);
+    bench.compared(job, key, || {
+        let on_hand = crate::stock::stock_of(folder).map_err(|error| error.to_string())?.on_hand();
+        let shelf = crate::stock::shelf_of(folder, job).map_err(|error| error.to_string())?;
+        let none = || Prices::none(Currency::of("XXX"));
+        let prices = after.prices.clone().unwrap_or_else(none);
+        let own = letter.map(|letter| frozen_prices(bench, job, letter)).transpose()?.flatten();
+        let then = own.unwrap_or_else(|| prices.clone());
+        let (a, b) = (before.laid(), after.laid());
+        let change = compare(
+            &Side { design: a, findings: before.all_findings() },
+            &Side { design: b, findings: after.all_findings() },
+        );
+        Ok(Compared {
+            quote: change::quote(b, &change, &prices, &on_hand),
+            whole: [design::quote(a, &then, &on_hand, &shelf), design::quote(b, &prices, &on_hand, &shelf)],
+            repriced: design::quote(a, &prices, &on_hand, &shelf),
+            change,
+            prices,
+            is_priced: after.prices.is_some(),
+        })
+    })
+}
+
+/// The prices of the day on which a revision was frozen.
+fn frozen_prices(bench: &Bench, job: &str, letter: &str) -> Result<Option<Prices>, String> {
+    let text = bench.store.revision_prices(job, letter).map_err(|error| error.to_string())?;
+    let read = text.map(|text| document::read_prices(&format!("prices of revision {letter}"), &text));
+    read.transpose().map_err(|error| error.to_string())
+}
+
+impl Bench {
+    /// What a revision is told of the leads that were cut since it was frozen: those that serve it as they are stay cut.
+    pub(crate) fn cut_since(&self, job: &str, letter: &str) -> Result<Edit, StoreError> {
+        let none = Edit::new("", []);
+        let Some(then) = self.frozen(job, letter) else { return Ok(none) };
+        let opened = self.look(job)?;
+        let Ok(now) = &opened.read else { return Ok(none) };
+        let Ok(shelf) = crate::stock::shelf_of(self.store.folder(), job) else { return Ok(none) };
+        let change = compare(
+            &Side { design: then.laid(), findings: &[] },
+            &Side { design: now.laid(), findings: &[] },
+        );
+        let stays = |tag: &str| {
+            change.leads.iter().any(|lead| {
+                lead.tag() == tag
+                    && !lead.renumbered
+                    && matches!(
+                        lead.became,
+                        change::Became::Stays
+                            | change::Became::Reaches { .. }
+                            | change::Became::Redrawn { .. }
+                    )
+            })
+        };
+        let said = |tag: &str| {
+            then.laid().leads.iter().any(|lead| lead.made && (lead.tag == tag || lead.leg_of(tag).is_some()))
+        };
+        let cut: Vec<design::CutLead> = shelf
+            .cut
+            .into_iter()
+            .filter(|cut| {
+                let of = now.laid().leads.iter().find(|lead| {
+                    lead.tag == cut.lead || lead.leg_of(&cut.lead).is_some()
+                });
+                of.is_some_and(|lead| stays(&lead.tag)) && !said(&cut.lead)
+            })
+            .collect();
+        Ok(if cut.is_empty() { none } else { design::cut_edit(&then.design.rig, &cut, true) })
+    }
+}
