@@ -5,7 +5,8 @@ use finding::{Change, Edit, Field, Finding, Value};
 use layout::{Config, Input, NeverCancelled, NoProgress};
 use rig::{Nature, Rig};
 
-use crate::{joint_of_run, judge};
+use crate::joint::joint_of_run;
+use crate::judge::judge;
 
 /// A question about a job.
 #[derive(Debug, Clone, PartialEq, Eq)]

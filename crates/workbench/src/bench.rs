@@ -11,7 +11,7 @@ use store::{DocumentState, Store, StoreError, Written};
 use tokio::sync::{Semaphore, broadcast};
 
 use crate::access::{Access, May, Pace};
-use crate::changing::Compared;
+use crate::compared::Compared;
 use crate::door::Door;
 use crate::pages::shop::JobCard;
 use crate::papers::Papers;
@@ -246,19 +246,6 @@ impl Bench {
         Ok(found)
     }
 
-    /// Puts a frozen revision in the place of the document, as one edit that can be taken back. What of it was cut since stays
-    /// cut.
-    pub(crate) fn back_to(&self, job: &str, base: u64, client: &str, letter: &str) -> Result<Done, StoreError> {
-        store::check_job_name(job)?;
-        let frozen = self.store.revision(job, letter)?.text;
-        let name = format!("back to revision {letter}");
-        let written = self.store.edit_anew(job, base, &name, |_| {
-            let cut = self.cut_since(job, letter).map_err(|error| error.to_string())?;
-            document::edit::apply(&frozen, &cut).map_err(|error| error.to_string())
-        })?;
-        Ok(self.settle(job, client, written, None))
-    }
-
     /// Makes one named edit. An edit that would leave the document unreadable is refused.
     pub(crate) fn edit(&self, job: &str, base: u64, client: &str, edit: &Edit) -> Result<Done, StoreError> {
         store::check_job_name(job)?;
@@ -306,7 +293,7 @@ impl Bench {
         Ok(self.settle(job, client, written, None))
     }
 
-    fn settle(&self, job: &str, client: &str, written: Written, fresh: Option<Read>) -> Done {
+    pub(crate) fn settle(&self, job: &str, client: &str, written: Written, fresh: Option<Read>) -> Done {
         let state = written.state;
         let key = format!("{}.{}.{}", state.hash, state.version, self.store.overlay_stamp());
         let read = fresh.map_or_else(|| self.read(job, &state.text), Ok);

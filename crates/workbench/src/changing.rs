@@ -1,40 +1,15 @@
 //! What a change really costs: two documents of a job compared and priced.
 
-use change::{RevisionChange, Side, compare};
-use estimate::{Currency, Money, Prices, Quote, QuoteDifference};
+use std::sync::Arc;
+
+use change::{Side, compare};
+use estimate::{Currency, Prices};
 use finding::Edit;
 use store::StoreError;
 
-use crate::bench::Bench;
+use crate::bench::{Bench, Done};
+use crate::compared::Compared;
 use crate::read::Read;
-
-/// A change with its money.
-#[derive(Debug)]
-pub(crate) struct Compared {
-    pub(crate) change: RevisionChange,
-    /// What carrying it out costs.
-    pub(crate) quote: Quote,
-    /// The whole job before and after, each at the prices of its day.
-    pub(crate) whole: [Quote; 2],
-    /// The whole job before at the prices of the job after.
-    pub(crate) repriced: Quote,
-    /// The prices of the job after.
-    pub(crate) prices: Prices,
-    /// Whether the shop has prices.
-    pub(crate) is_priced: bool,
-}
-
-impl Compared {
-    /// The difference of the whole job quoted anew.
-    pub(crate) fn difference(&self) -> QuoteDifference {
-        estimate::difference(&self.whole[0], &self.whole[1])
-    }
-
-    /// What of that comes from prices alone.
-    pub(crate) fn price_rise(&self) -> Money {
-        self.repriced.totals.to_pay - self.whole[0].totals.to_pay
-    }
-}
 
 /// Compares a job before and after; `letter` is the frozen revision that is before, where it is one.
 pub(crate) fn compared(
@@ -43,7 +18,7 @@ pub(crate) fn compared(
     letter: Option<&str>,
     before: &Read,
     after: &Read,
-) -> Result<std::sync::Arc<Compared>, String> {
+) -> Result<Arc<Compared>, String> {
     let folder = bench.store.folder();
     let stamp = crate::stock::stamp(folder);
     let key = format!("{letter:?} {} {} {stamp}", before.inputs, after.inputs);
@@ -60,7 +35,7 @@ pub(crate) fn compared(
             &Side { design: b, findings: after.all_findings() },
         );
         Ok(Compared {
-            quote: change::quote(b, &change, &prices, &on_hand),
+            quote: change::quote(b, (&change.needs, &change.acts), &prices, &on_hand),
             whole: [design::quote(a, &then, &on_hand, &shelf), design::quote(b, &prices, &on_hand, &shelf)],
             repriced: design::quote(a, &prices, &on_hand, &shelf),
             change,
@@ -78,6 +53,19 @@ fn frozen_prices(bench: &Bench, job: &str, letter: &str) -> Result<Option<Prices
 }
 
 impl Bench {
+    /// Puts a frozen revision in the place of the document, as one edit that can be taken back. What of it was cut since stays
+    /// cut.
+    pub(crate) fn back_to(&self, job: &str, base: u64, client: &str, letter: &str) -> Result<Done, StoreError> {
+        store::check_job_name(job)?;
+        let frozen = self.store.revision(job, letter)?.text;
+        let name = format!("back to revision {letter}");
+        let written = self.store.edit_anew(job, base, &name, |_| {
+            let cut = self.cut_since(job, letter).map_err(|error| error.to_string())?;
+            document::edit::apply(&frozen, &cut).map_err(|error| error.to_string())
+        })?;
+        Ok(self.settle(job, client, written, None))
+    }
+
     /// What a revision is told of the leads that were cut since it was frozen: those that serve it as they are stay cut.
     pub(crate) fn cut_since(&self, job: &str, letter: &str) -> Result<Edit, StoreError> {
         let none = Edit::new("", []);

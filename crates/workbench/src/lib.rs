@@ -18,6 +18,7 @@ mod arranging;
 mod bench;
 mod building;
 mod changing;
+mod compared;
 mod cookies;
 mod door;
 mod drag;

@@ -61,7 +61,11 @@ impl Priceable {
 }
 
 pub(crate) fn run(options: &ChangeOptions) -> anyhow::Result<Outcome> {
-    let found = find(&options.rig, &options.from, &options.to)?;
+    let from = options.from.as_deref().unwrap_or("draft");
+    let found = match &options.what_if {
+        None => find(&options.rig, from, &options.to)?,
+        Some(ask) => tried(&options.rig, from, ask)?,
+    };
     let text = match options.format {
         OutcomeFormat::Json => serde_json::to_string_pretty(&answer(&found))? + "\n",
         OutcomeFormat::Text => told(&found),
@@ -77,16 +81,34 @@ pub(crate) fn run(options: &ChangeOptions) -> anyhow::Result<Outcome> {
 pub(crate) fn find(rig: &Rig, from: &str, to: &str) -> anyhow::Result<Priceable> {
     let text = std::fs::read_to_string(document_path(rig)?)?;
     let today = priced(rig, &text)?;
-    let before = side(rig, from, &today)?;
-    let after = side(rig, to, &today)?;
+    Ok(between(side(rig, from, &today)?, side(rig, to, &today)?))
+}
+
+/// What a trial on the draft would change.
+fn tried(rig: &Rig, from: &str, ask: &str) -> anyhow::Result<Priceable> {
+    let ask: verdict::WhatIf = ask.parse().map_err(anyhow::Error::msg)?;
+    let loaded = load(rig)?;
+    let today = priced(rig, loaded.job.text())?;
+    let edit = verdict::what_if(&loaded.job, &loaded.findings, &ask).map_err(anyhow::Error::msg)?;
+    let text = document::edit::apply(loaded.job.text(), &edit)?;
+    let after = derived(edit.name, loaded.job.with_text(&text)?, &today);
+    Ok(between(side(rig, from, &today)?, after))
+}
+
+fn between(before: Read, after: Read) -> Priceable {
     let change = compare(
         &Side { design: &before.design, findings: &before.findings },
         &Side { design: &after.design, findings: &after.findings },
     );
-    let quote = change::quote(&after.design, &change, &after.priced.prices, &after.priced.on_hand);
+    let quote = change::quote(
+        &after.design,
+        (&change.needs, &change.acts),
+        &after.priced.prices,
+        &after.priced.on_hand,
+    );
     let repriced = quote_of(&before.design, &after.priced);
     let (prices, known) = (after.priced.prices.clone(), after.priced.known);
-    Ok(Priceable { before, after, change, quote, repriced, prices, known })
+    Priceable { before, after, change, quote, repriced, prices, known }
 }
 
 /// A revision by its letter, `draft`, or another document.

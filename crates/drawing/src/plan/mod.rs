@@ -1,9 +1,8 @@
 //! The true plan of one deck or of all: the player's view from above, the player at the bottom.
 
-mod compared;
+pub(crate) mod compared;
 mod course;
 mod deck;
-pub use compared::compared;
 pub(crate) use deck::{FOOT, figure};
 mod device;
 mod lead;

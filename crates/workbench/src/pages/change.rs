@@ -14,7 +14,7 @@ use super::drawn::still;
 use super::frame::{Head, Place};
 use super::marks::severity;
 use super::value::{length, minus, query as packed};
-use crate::changing::Compared;
+use crate::compared::Compared;
 use crate::handlers::Query;
 use crate::papers::PaperEntry;
 use crate::units::{Fine, in_unit};
