@@ -146,8 +146,7 @@ impl LeadChange {
         let tape = |length: Length| format!("{:.0} mm", length.as_mm().floor());
         let cut = |made: &Option<Made>| {
             let cuts = made.iter().flat_map(|made| &made.cuts);
-            let cuts: Vec<String> =
-                cuts.map(|cut| cut.map_or("length not known".to_owned(), tape)).collect();
+            let cuts: Vec<String> = cuts.map(|cut| cut.map_or("length not known".to_owned(), tape)).collect();
             cuts.join(" + ")
         };
         let words = match &self.became {

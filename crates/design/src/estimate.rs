@@ -1,6 +1,8 @@
 //! What the model needs and says of its quote, for the estimate engine.
 
-use estimate::{Amount, BillGroup, Choice, Currency, Discount, Money, Need, PartsOnHand, Prices, Quote, Terms};
+use estimate::{
+    Amount, BillGroup, Choice, Currency, Discount, Money, Need, PartsOnHand, Prices, Quote, Terms,
+};
 use leads::CableCuts;
 use quantity::Length;
 

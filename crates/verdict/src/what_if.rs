@@ -42,7 +42,8 @@ pub enum WhatIf {
 }
 
 /// How the questions are typed.
-const FORMS: &str = "`swap TAG KIND`, `add KIND` or `add KIND after TAG`, `amp`, `tour COUNTRY`, `outlet VOLTS CURRENT`";
+const FORMS: &str =
+    "`swap TAG KIND`, `add KIND` or `add KIND after TAG`, `amp`, `tour COUNTRY`, `outlet VOLTS CURRENT`";
 
 impl std::str::FromStr for WhatIf {
     type Err = String;
@@ -166,8 +167,8 @@ fn plain(job: &Job, ask: &WhatIf) -> Result<(Edit, Option<String>), String> {
 fn swap(device: &rig::Device, kind: &str, title: &str) -> Edit {
     let tag = device.tag.as_str();
     let gone = [
-        "from", "size", "corner", "knobs", "mass", "port", "insert", "loop", "switch", "controls", "signal", "midi", "power",
-        "note", "serial",
+        "from", "size", "corner", "knobs", "mass", "port", "insert", "loop", "switch", "controls", "signal",
+        "midi", "power", "note", "serial",
     ];
     let mut changes: Vec<Change> =
         gone.into_iter().map(|key| Change::remove(Field::device(tag, key))).collect();
@@ -239,12 +240,7 @@ fn placed(job: &Job, tag: &str) -> Vec<Change> {
     if is_panel {
         return Vec::new();
     }
-    let config = Config {
-        moves: MOVES,
-        relax: false,
-        alternatives: 0,
-        ..Config::of_shop(&job.limits)
-    };
+    let config = Config { moves: MOVES, relax: false, alternatives: 0, ..Config::of_shop(&job.limits) };
     let input = |rig: &Rig| Input::from_rig(rig, &job.limits).with_stock(job.catalogue.plugs());
     let has_place = rig.device(tag).is_some_and(|device| device.place.is_some());
     if has_place && layout::measure(&input(&rig), &config).feasible {

@@ -24,6 +24,10 @@ impl Papers for NoPapers {
         Vec::new()
     }
 
+    fn of_money(&self) -> Vec<PaperEntry> {
+        vec![PaperEntry { name: "quote", title: "Quote" }]
+    }
+
     fn make(&self, name: &str, _: &PrintedFrom<'_>) -> Result<Printed, String> {
         Err(format!("there is no paper `{name}`"))
     }

@@ -26,7 +26,9 @@ pub(crate) fn compared(
         let on_hand = crate::stock::stock_of(folder).map_err(|error| error.to_string())?.on_hand();
         let shelf = crate::stock::shelf_of(folder, job).map_err(|error| error.to_string())?;
         let none = || Prices::none(Currency::of("XXX"));
-        let prices = after.prices.clone().unwrap_or_else(none);
+        let known = prices_for(bench, job, after)?;
+        let is_priced = known.is_some();
+        let prices = known.unwrap_or_else(none);
         let own = letter.map(|letter| frozen_prices(bench, job, letter)).transpose()?.flatten();
         let then = own.unwrap_or_else(|| prices.clone());
         let (a, b) = (before.laid(), after.laid());
@@ -40,9 +42,20 @@ pub(crate) fn compared(
             repriced: design::quote(a, &prices, &on_hand, &shelf),
             change,
             prices,
-            is_priced: after.prices.is_some(),
+            is_priced,
         })
     })
+}
+
+/// The prices that hold for a document: where it is as a revision was frozen those of that day, else the shop's of today.
+pub(crate) fn prices_for(bench: &Bench, job: &str, read: &Read) -> Result<Option<Prices>, String> {
+    let told = |error: StoreError| error.to_string();
+    for entry in bench.store.revisions(job).map_err(told)?.iter().rev() {
+        if bench.store.revision(job, &entry.letter).map_err(told)?.text == read.job.text() {
+            return Ok(frozen_prices(bench, job, &entry.letter)?.or_else(|| read.prices.clone()));
+        }
+    }
+    Ok(read.prices.clone())
 }
 
 /// The prices of the day on which a revision was frozen.
@@ -55,7 +68,13 @@ fn frozen_prices(bench: &Bench, job: &str, letter: &str) -> Result<Option<Prices
 impl Bench {
     /// Puts a frozen revision in the place of the document, as one edit that can be taken back. What of it was cut since stays
     /// cut.
-    pub(crate) fn back_to(&self, job: &str, base: u64, client: &str, letter: &str) -> Result<Done, StoreError> {
+    pub(crate) fn back_to(
+        &self,
+        job: &str,
+        base: u64,
+        client: &str,
+        letter: &str,
+    ) -> Result<Done, StoreError> {
         store::check_job_name(job)?;
         let frozen = self.store.revision(job, letter)?.text;
         let name = format!("back to revision {letter}");
@@ -96,9 +115,11 @@ impl Bench {
             .cut
             .into_iter()
             .filter(|cut| {
-                let of = now.laid().leads.iter().find(|lead| {
-                    lead.tag == cut.lead || lead.leg_of(&cut.lead).is_some()
-                });
+                let of = now
+                    .laid()
+                    .leads
+                    .iter()
+                    .find(|lead| lead.tag == cut.lead || lead.leg_of(&cut.lead).is_some());
                 of.is_some_and(|lead| stays(&lead.tag)) && !said(&cut.lead)
             })
             .collect();

@@ -26,6 +26,9 @@ pub trait Papers: Send + Sync {
     /// Every paper there is, in the order of the set.
     fn list(&self) -> Vec<PaperEntry>;
 
+    /// The papers about money, which want the shop's prices.
+    fn of_money(&self) -> Vec<PaperEntry>;
+
     /// Makes one paper.
     fn make(&self, name: &str, from: &PrintedFrom<'_>) -> Result<Printed, String>;
 

@@ -13,7 +13,8 @@ use tower_http::compression::predicate::{NotForContentType, Predicate, SizeAbove
 use crate::bench::Bench;
 use crate::guard::{LARGEST_BODY, LARGEST_RECORDING, guard};
 use crate::handlers::{
-    arrange, change, edit, enter, events, fault, gear, kinds, phone, photo, place, print, shop, stock, tested, whence,
+    arrange, change, edit, enter, events, fault, gear, kinds, phone, photo, place, print, shop, stock,
+    tested, whence,
 };
 
 /// Every address, behind the guard.
@@ -58,6 +59,7 @@ pub fn routes(bench: Arc<Bench>) -> Router {
         .route("/job/{job}/takes/{file}", get(tested::file))
         .route("/job/{job}/stock", post(stock::stock))
         .route("/job/{job}/revision/{letter}", get(print::frozen))
+        .route("/job/{job}/revision/{letter}/{file}", get(print::of_revision))
         .fallback(place::nowhere)
         .layer(DefaultBodyLimit::max(LARGEST_BODY))
         .layer(from_fn_with_state(Arc::clone(&bench), guard))

@@ -245,9 +245,18 @@ impl Papers for Printer {
         bound.into_iter().chain(each).collect()
     }
 
+    fn of_money(&self) -> Vec<PaperEntry> {
+        let all = papers::MONEY_PAPERS.iter().filter(|kind| kind.name != "change-order");
+        all.map(|kind| PaperEntry { name: kind.name, title: kind.title }).collect()
+    }
+
     fn make(&self, name: &str, from: &PrintedFrom<'_>) -> Result<Printed, String> {
         let paper = Self::set(&[name], from, None)?.papers.into_iter().find(|paper| paper.name == name);
-        let paper = paper.ok_or("there is no such paper")?;
+        let paper = paper.ok_or(match name {
+            "quote" => "the shop has no prices.toml: it says what things cost",
+            "invoice" => "an invoice needs a price for all of the job; the quote names what has none",
+            _ => "there is no such paper",
+        })?;
         Ok(Printed { pdf: paper.pdf, pages: paper.pages })
     }
 

@@ -264,8 +264,7 @@ fn leads(out: &mut String, change: &RevisionChange) {
             continue;
         }
         let words = lead.words();
-        let _ =
-            writeln!(out, "  {:<8} {:<5} {:<32} {words}", lead.became.word(), lead.tag(), lead.name);
+        let _ = writeln!(out, "  {:<8} {:<5} {:<32} {words}", lead.became.word(), lead.tag(), lead.name);
     }
 }
 

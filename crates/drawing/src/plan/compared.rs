@@ -135,7 +135,8 @@ fn word(sketch: &mut Sketch, area: &SheetRect, content: &str) {
     let (wide, centre) = (width(content, SMALL, Weight::Bold), area.centre());
     let inside = wide + 1.0 <= area.width();
     let below = if inside { area.bottom - 0.9 } else { area.bottom + SMALL + 0.4 };
-    let mut label = text(Point::new(centre.x, below), content, SMALL, Anchor::Middle, Weight::Bold, Style::Ink);
+    let mut label =
+        text(Point::new(centre.x, below), content, SMALL, Anchor::Middle, Weight::Bold, Style::Ink);
     label.halo = Some(Style::PlateGround);
     sketch.push(Item::Text(label));
 }

@@ -89,8 +89,7 @@ fn a_tour_and_an_outlet_move_nothing() {
         let tour = tried(&job, &asked("tour Japan")).unwrap_or_else(|why| panic!("{name}: {why}"));
         assert_eq!(tour.rig.brief.countries.len(), job.rig.brief.countries.len() + 1, "{name}");
         stays(&job, &tour, &[]);
-        let outlet =
-            tried(&job, &asked("outlet 9V 100mA")).unwrap_or_else(|why| panic!("{name}: {why}"));
+        let outlet = tried(&job, &asked("outlet 9V 100mA")).unwrap_or_else(|why| panic!("{name}: {why}"));
         assert_eq!(outlet.rig.devices.len(), job.rig.devices.len() + 1, "{name}");
         stays(&job, &outlet, &[]);
     }

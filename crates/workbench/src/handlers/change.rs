@@ -78,7 +78,10 @@ pub(crate) async fn back(asked: Asked) -> Result<Response, Refusal> {
             let base = asked.base()?;
             let letter = asked.form.need("letter").map_err(Refusal::senseless)?;
             let done = asked.bench.back_to(&asked.job, base, asked.client(), letter)?;
-            Ok(asked.answer(&done.opened, Some(&done.said(&format!("back to revision {letter}; Undo brings the draft again")))))
+            Ok(asked.answer(
+                &done.opened,
+                Some(&done.said(&format!("back to revision {letter}; Undo brings the draft again"))),
+            ))
         })
         .await
 }

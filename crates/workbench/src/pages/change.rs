@@ -257,37 +257,47 @@ impl Change<'_> {
 
     fn hole(&self, hole: &Hole) -> String {
         let at = |value: Option<quantity::Length>| {
-            value.map_or_else(|| "?".to_owned(), |value| {
-                let (figure, unit) = length(value, self.head.unit);
-                format!("{figure} {unit}")
-            })
+            value.map_or_else(
+                || "?".to_owned(),
+                |value| {
+                    let (figure, unit) = length(value, self.head.unit);
+                    format!("{figure} {unit}")
+                },
+            )
         };
         format!("{} for {}: {} at {}, {}", hole.plate, hole.of, at(hole.width), at(hole.x), at(hole.y))
     }
 
     /// The trials that can be asked for. Each is a form that only reads.
     fn what_if(&self) -> Markup {
-        let devices = self.rig.devices.iter().filter(|device| !device.outside && device.role != rig::Role::Panel);
+        let devices =
+            self.rig.devices.iter().filter(|device| !device.outside && device.role != rig::Role::Panel);
         let devices: Vec<&rig::Device> = devices.collect();
         let in_run = |tag: &str| {
             self.rig.runs.iter().filter(|run| run.carries == Carries::Signal).any(|run| {
-                run.stops.iter().rev().skip(1).any(|stop| {
-                    stop.leaves.as_ref().is_some_and(|port| port.device == tag)
-                })
+                run.stops
+                    .iter()
+                    .rev()
+                    .skip(1)
+                    .any(|stop| stop.leaves.as_ref().is_some_and(|port| port.device == tag))
             })
         };
-        let kinds = |id: &str| html! {
-            select id=(id) name="kind" required { option value="" { "choose a kind" }
-                @for entry in &self.kinds { option value=(entry.id) selected[self.query.get("kind") == Some(entry.id.as_str())] { (entry.title) } }
+        let kinds = |id: &str| {
+            html! {
+                select id=(id) name="kind" required { option value="" { "choose a kind" }
+                    @for entry in &self.kinds { option value=(entry.id) selected[self.query.get("kind") == Some(entry.id.as_str())] { (entry.title) } }
+                }
             }
         };
-        let form = |what: &str, title: &str, fields: Markup| html! {
-            form.trial method="get" action=(self.head.to(Place::Change)) {
-                input type="hidden" name="if" value=(what);
-                @if let Some(letter) = self.letter { input type="hidden" name="from" value=(letter); }
-                h3 { (title) }
-                (fields)
-                button.btn.small type="submit" { "Try" span.sr { ": " (title) } }
+        let form = |what: &str, title: &str, fields: Markup| {
+            html! {
+                form.trial method="get" action=(self.head.to(Place::Change)) {
+                    input type="hidden" name="if" value=(what);
+                    @if let Some(letter) = self.letter { input type="hidden" name="from" value=(letter); }
+                    h3 { (title) }
+                    (fields)
+                    button.btn.small type="submit" { "Try" span.sr { ": " (title) } }
+                }
             }
         };
         let picked = |name: &str, tag: &str| self.query.get(name) == Some(tag);
@@ -359,7 +369,8 @@ impl Change<'_> {
     }
 
     fn findings(&self, all: &[FindingChange]) -> Markup {
-        let (mut new, mut gone, mut other): (Vec<&Case>, Vec<&Case>, Vec<(&Case, &Case)>) = Default::default();
+        let (mut new, mut gone, mut other): (Vec<&Case>, Vec<&Case>, Vec<(&Case, &Case)>) =
+            Default::default();
         for finding in all {
             match (&finding.before, &finding.after) {
                 (None, Some(case)) => new.push(case),

@@ -16,8 +16,10 @@ fn text(web: &Web) -> String {
 
 async fn press(web: &Web, path: &str, fields: &[(&str, &str)]) {
     let base = base(web).await;
-    let all: Vec<(&str, &str)> =
-        [("base", base.as_str()), ("here", "/job/a/change")].into_iter().chain(fields.iter().copied()).collect();
+    let all: Vec<(&str, &str)> = [("base", base.as_str()), ("here", "/job/a/change")]
+        .into_iter()
+        .chain(fields.iter().copied())
+        .collect();
     let answer = web.send(path, &all).await;
     assert!(answer.status.is_success(), "{path}: {} {}", answer.status, answer.body);
 }
@@ -30,7 +32,9 @@ async fn a_draft_is_told_against_its_revision_and_goes_back_by_one_press() {
     press(&web, "/job/a/edit", &[("act", "away"), ("tag", "B4")]).await;
     let draft = text(&web);
     let page = web.get("/job/a/change?from=B").await.body;
-    for words in ["From revision B to the draft", "B4 stood here", "gone", "Back to B", "Print the change order"] {
+    for words in
+        ["From revision B to the draft", "B4 stood here", "gone", "Back to B", "Print the change order"]
+    {
         assert!(page.contains(words), "{words}: {page}");
     }
     let order = web.get("/job/a/change-order/B.pdf").await;
@@ -70,4 +74,42 @@ async fn a_trial_leaves_the_draft_until_it_is_taken() {
     assert!(text(&web).contains("kind = \"compact-66x122x50\""));
     press(&web, "/job/a/undo", &[]).await;
     assert_eq!(text(&web), before);
+}
+
+/// Prices of a shop that knows what everything costs.
+fn priced(web: &Web) {
+    let prices = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../external/estimate/prices.toml");
+    std::fs::copy(prices, web.folder.path().join("prices.toml")).expect("copied");
+}
+
+#[tokio::test]
+async fn money_stands_where_the_shop_has_prices() {
+    let bare = Web::with(&[("a", &example(JOB))]);
+    assert!(!bare.get("/job/a/papers").await.body.contains("quote.csv"));
+    assert!(bare.get("/job/a/print/quote.csv").await.status.is_client_error());
+    let web = Web::with(&[("a", &example(JOB))]);
+    priced(&web);
+    let page = web.get("/job/a/papers").await.body;
+    assert!(page.contains("/job/a/print/quote.pdf") && page.contains("/job/a/print/quote.csv"), "{page}");
+    assert!(web.get("/job/a/print/quote.pdf").await.body.starts_with("%PDF quote"));
+    let to_pay = |csv: &str| -> String {
+        let row = csv.lines().find(|line| line.contains("to pay")).unwrap_or_else(|| panic!("{csv}"));
+        row.to_owned()
+    };
+    let agreed = to_pay(&web.get("/job/a/print/quote.csv").await.body);
+    press(&web, "/job/a/freeze", &[("letter", "B"), ("why", "agreed")]).await;
+    let page = web.get("/job/a/papers").await.body;
+    assert!(page.contains("/job/a/revision/B/quote.pdf"), "{page}");
+    assert!(web.get("/job/a/revision/B/quote.pdf").await.body.starts_with("%PDF quote"));
+    assert!(web.get("/job/a/revision/B/layout.pdf").await.status.is_client_error());
+    // Everything becomes dearer: the draft follows, what was agreed does not.
+    let prices = std::fs::read_to_string(web.folder.path().join("prices.toml")).expect("prices");
+    let dearer = prices.replace("hour = \"58.00\"", "hour = \"76.00\"");
+    assert_ne!(dearer, prices);
+    std::fs::write(web.folder.path().join("prices.toml"), dearer).expect("written");
+    press(&web, "/job/a/edit", &[("act", "set"), ("field", "job/title"), ("value", "Another name")]).await;
+    assert_ne!(to_pay(&web.get("/job/a/print/quote.csv").await.body), agreed);
+    assert!(web.get("/job/a/change?from=B").await.body.contains("of that by prices alone"));
+    press(&web, "/job/a/back", &[("letter", "B")]).await;
+    assert_eq!(to_pay(&web.get("/job/a/print/quote.csv").await.body), agreed);
 }

@@ -16,6 +16,10 @@ impl Papers for Plain {
         vec![PaperEntry { name: "layout", title: "Layout" }]
     }
 
+    fn of_money(&self) -> Vec<PaperEntry> {
+        vec![PaperEntry { name: "quote", title: "Quote" }]
+    }
+
     fn make(&self, name: &str, _: &PrintedFrom<'_>) -> Result<Printed, String> {
         Ok(Printed { pdf: format!("%PDF {name}").into_bytes(), pages: 1 })
     }
