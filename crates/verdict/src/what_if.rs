@@ -86,7 +86,11 @@ pub fn what_if(job: &Job, today: &[Finding], ask: &WhatIf) -> Result<Edit, Strin
         if !matches!(ask, WhatIf::Outlet { .. }) {
             edit.changes.extend(placed(&after, &tag));
         }
-        edit.changes.extend(fed(job, &edit, &tag)?);
+        let feed = fed(job, &edit, &tag)?;
+        if let (WhatIf::Outlet { volts, current }, true) = (ask, feed.is_empty()) {
+            return Err(format!("no outlet that is free gives {volts} and {current}"));
+        }
+        edit.changes.extend(feed);
     }
     let is_made = |spec: &rig::LeadSpec| spec.cut.is_some() || !spec.legs.is_empty() || spec.fitted;
     if job.rig.leads.iter().any(is_made) {
@@ -152,6 +156,8 @@ fn plain(job: &Job, ask: &WhatIf) -> Result<(Edit, Option<String>), String> {
                 set("title", format!("outlet for a charger, {volts}").into()),
                 set("role", "other".into()),
                 set("outside", true.into()),
+                set("port.DC.role", "power".into()),
+                set("port.DC.connector", "barrel-5.5-2.1".into()),
                 set("power.type", Value::given("dc", "assumed")),
                 set("power.volts", Value::given(volts.as_str(), "assumed")),
                 set("power.current", Value::given(current.as_str(), "assumed")),
@@ -267,7 +273,9 @@ fn placed(job: &Job, tag: &str) -> Vec<Change> {
 fn fed(job: &Job, edit: &Edit, tag: &str) -> Result<Vec<Change>, String> {
     let after = then(job, edit)?;
     let Some(device) = after.rig.device(tag) else { return Ok(Vec::new()) };
-    let is_fed = matches!(device.power.nature.value, Some(Nature::Dc | Nature::Ac));
+    // Where nobody knows what it runs on, the outlet that is there stays, and the checks say what to find out.
+    let Some(nature) = device.power.nature.value else { return Ok(Vec::new()) };
+    let is_fed = matches!(nature, Nature::Dc | Nature::Ac);
     let has = device.feed.clone();
     if !is_fed {
         return Ok(has.map(|_| Change::remove(Field::device(tag, "feed"))).into_iter().collect());
@@ -278,6 +286,8 @@ fn fed(job: &Job, edit: &Edit, tag: &str) -> Result<Vec<Change>, String> {
     let mut without = after.rig.clone();
     if let Some(device) = without.devices.iter_mut().find(|device| device.tag == tag) {
         device.feed = None;
+        // What stands beside the board is asked for like what stands on it.
+        device.outside = false;
     }
     let design = design::derive(without, after.limits.clone());
     let moves = power::moves(design.power_input(), tag);

@@ -207,8 +207,8 @@ impl Change<'_> {
                             tr {
                                 th scope="row" { (device.tag) }
                                 td { (word) }
-                                td { (there(device.moved != Moved::New, &device.title_before)) @if let Some(place) = &device.place { br; (self.shown(&place.before)) } }
-                                td { (there(device.moved != Moved::Gone, &device.title)) @if let Some(place) = &device.place { br; (self.shown(&place.after)) }
+                                td.wide data-th="Before" { (there(device.moved != Moved::New, &device.title_before)) @if let Some(place) = &device.place { br; (self.shown(&place.before)) } }
+                                td.wide data-th="After" { (there(device.moved != Moved::Gone, &device.title)) @if let Some(place) = &device.place { br; (self.shown(&place.after)) }
                                     @if !device.values.is_empty() && device.moved != Moved::New {
                                         details { summary { (device.values.len()) " values" }
                                             ul { @for value in &device.values { li { (self.shown(&value.words(&device.tag))) } } }
@@ -218,7 +218,7 @@ impl Change<'_> {
                             }
                         }
                         @for (what, all) in named { @for words in all {
-                            tr { th scope="row" { (what) " " (words.of) } td {} td { (side(&words.before)) } td { (side(&words.after)) } }
+                            tr { th scope="row" { (what) " " (words.of) } td {} td.wide data-th="Before" { (side(&words.before)) } td.wide data-th="After" { (side(&words.after)) } }
                         } }
                     }
                 }
