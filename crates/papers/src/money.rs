@@ -107,7 +107,7 @@ pub(crate) fn change_order(input: &PapersInput<'_>) -> Part {
 }
 
 /// Room for each of the two plans, one above the other.
-const PLAN: f64 = 78.0;
+const PLAN: f64 = 104.0;
 
 /// The board before and after, at one scale: beside one another where both have the room, else one above the other.
 fn drawn(order: &ChangeOrder<'_>, after: &Design, wide: f64) -> Vec<Block> {

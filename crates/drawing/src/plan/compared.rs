@@ -81,10 +81,6 @@ fn one(
     deck::origin(&view, &mut sketch);
     let found = lead::find(&view);
     let outer = bodies(&view, &mut sketch, &found);
-    let (touched, _): (Vec<_>, Vec<_>) = found.into_iter().partition(|found| found.is_one_of(leads));
-    lead::labels(&view, &mut sketch, &touched);
-    device::outer_labels(outer, &mut sketch);
-    device::hidden_labels(&view, &mut sketch);
     for &(tag, mark) in marks {
         let is_elsewhere = matches!(mark, Mark::Moves | Mark::Gone);
         if let Some(there) = stood.filter(|_| is_elsewhere).and_then(|stood| area(&view, stood, tag)) {
@@ -101,6 +97,11 @@ fn one(
             word(&mut sketch, &here, mark.word());
         }
     }
+    // Numbers look for room around the marks.
+    let (touched, _): (Vec<_>, Vec<_>) = found.into_iter().partition(|found| found.is_one_of(leads));
+    lead::labels(&view, &mut sketch, &touched);
+    device::outer_labels(outer, &mut sketch);
+    device::hidden_labels(&view, &mut sketch);
     sketch.finish("compared", words::PLAN.to_owned(), scale, MARGIN)
 }
 
