@@ -52,7 +52,7 @@ pub fn routes(bench: Arc<Bench>) -> Router {
         .route("/job/{job}/rows.csv", get(gear::rows))
         .route("/job/{job}/print/{file}", get(print::print))
         .route("/job/{job}/freeze", post(print::freeze))
-        .route("/job/{job}/back", post(change::back))
+        .route("/job/{job}/back", post(print::back))
         .route("/job/{job}/change-order/{file}", get(change::order))
         .route("/job/{job}/answer", post(tested::act))
         .route("/job/{job}/takes", post(tested::record).layer(DefaultBodyLimit::max(LARGEST_RECORDING)))

@@ -1,4 +1,4 @@
-//! Change: from a revision to the draft, or from the draft to a trial; back by one press; the change order.
+//! Change: from a revision to the draft, or from the draft to a trial; the change order.
 
 use std::sync::Arc;
 
@@ -7,7 +7,6 @@ use axum::http::header;
 use axum::response::{IntoResponse, Response};
 use document::Family;
 
-use super::asked::Asked;
 use super::off::off;
 use super::{Query, kinds};
 use crate::acts::proposals::asked;
@@ -69,21 +68,6 @@ fn since(bench: &Bench, job: &str, read: &Read, letter: &str) -> Result<Seen, St
 
 fn unread(letter: &str) -> String {
     format!("revision {letter} cannot be read today; its document is kept as it was, see Papers")
-}
-
-/// The document of a frozen revision again, as one edit.
-pub(crate) async fn back(asked: Asked) -> Result<Response, Refusal> {
-    asked
-        .done(|asked| {
-            let base = asked.base()?;
-            let letter = asked.form.need("letter").map_err(Refusal::senseless)?;
-            let done = asked.bench.back_to(&asked.job, base, asked.client(), letter)?;
-            Ok(asked.answer(
-                &done.opened,
-                Some(&done.said(&format!("back to revision {letter}; Undo brings the draft again"))),
-            ))
-        })
-        .await
 }
 
 /// The change order from a frozen revision to the draft.

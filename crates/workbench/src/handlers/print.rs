@@ -159,6 +159,21 @@ fn freeze_now(asked: &Asked) -> Result<Response, Refusal> {
     Ok(asked.answer(&done.opened, Some(&done.said(&format!("revision {letter} is frozen")))))
 }
 
+/// The document of a frozen revision again, as one edit.
+pub(crate) async fn back(asked: Asked) -> Result<Response, Refusal> {
+    asked
+        .done(|asked| {
+            let base = asked.base()?;
+            let letter = asked.form.need("letter").map_err(Refusal::senseless)?;
+            let done = asked.bench.back_to(&asked.job, base, asked.client(), letter)?;
+            Ok(asked.answer(
+                &done.opened,
+                Some(&done.said(&format!("back to revision {letter}; Undo brings the draft again"))),
+            ))
+        })
+        .await
+}
+
 /// A file's name without the folders before it.
 fn last(name: &str) -> &str {
     name.rsplit('/').next().unwrap_or(name)
