@@ -380,9 +380,13 @@ pub(crate) struct QuoteOptions {
 pub(crate) struct ChangeOptions {
     #[command(flatten)]
     pub(crate) rig: Rig,
-    /// The revision before: a letter of the shop's journal, or another document.
-    #[arg(long, value_name = "REV")]
-    pub(crate) from: String,
+    /// The revision before: a letter of the shop's journal, or another document. With `--if`, left out: the draft.
+    #[arg(long, value_name = "REV", required_unless_present = "what_if")]
+    pub(crate) from: Option<String>,
+    /// A trial on the draft, which stays as it is: `swap TAG KIND`, `add KIND`, `add KIND after TAG`, `amp`, `tour COUNTRY`,
+    /// `outlet VOLTS CURRENT`.
+    #[arg(long = "if", value_name = "WHAT", conflicts_with = "to")]
+    pub(crate) what_if: Option<String>,
     /// The revision after: a letter, another document, or `draft`.
     #[arg(long, value_name = "REV", default_value = "draft")]
     pub(crate) to: String,

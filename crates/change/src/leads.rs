@@ -140,6 +140,33 @@ impl LeadChange {
         self.before.as_ref().filter(|_| self.renumbered).map(|made| made.tag.as_str())
     }
 
+    /// What becomes of it, in words with lengths as a tape reads them, never longer than they are; nothing where it stays under
+    /// its number.
+    pub fn words(&self) -> String {
+        let tape = |length: Length| format!("{:.0} mm", length.as_mm().floor());
+        let cut = |made: &Option<Made>| {
+            let cuts = made.iter().flat_map(|made| &made.cuts);
+            let cuts: Vec<String> = cuts.map(|cut| cut.map_or("length not known".to_owned(), tape)).collect();
+            cuts.join(" + ")
+        };
+        let words = match &self.became {
+            Became::Stays if !self.renumbered => String::new(),
+            Became::Stays => "as it is".to_owned(),
+            Became::Redrawn { .. } => "stays as it lies; the drawing shows it otherwise".to_owned(),
+            Became::Unclear { why } => why.clone(),
+            Became::Reaches { spare } => format!("{} to spare", tape(*spare)),
+            Became::Remade { why } => format!("{why}; {} -> {}", cut(&self.before), cut(&self.after)),
+            Became::Altered { how } => how.clone(),
+            Became::New => cut(&self.after),
+            Became::Gone { offcut: Some(offcut) } => format!("an offcut of {}", tape(*offcut)),
+            Became::Gone { offcut: None } => "too short to keep".to_owned(),
+        };
+        match self.old_tag() {
+            Some(tag) => format!("{words}; was {tag}, new labels"),
+            None => words,
+        }
+    }
+
     /// What is made of it at the bench: all of it, of one that is altered the legs that are put on. `None` where nothing is.
     pub fn pieces(&self) -> Option<Made> {
         let after = self.after.as_ref()?;

@@ -12,6 +12,7 @@ mod json;
 mod leads;
 mod lies;
 mod papers;
+mod priced;
 mod rest;
 mod value;
 mod work;
@@ -24,6 +25,7 @@ pub use devices::{DeviceChange, Moved, Value, Words, corner};
 pub use findings::{Case, FindingChange};
 pub use json::json;
 pub use leads::{Became, LeadChange, LeadEnd, Made};
+pub use priced::quote;
 pub use rest::{Hole, LabelOf, Outlet};
 pub use wire::CHANGE_SCHEMA;
 

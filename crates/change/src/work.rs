@@ -2,35 +2,12 @@
 
 use std::collections::BTreeMap;
 
+use design::on_built as minutes;
 use design::{Design, Making};
 use estimate::{Act, Amount, BillGroup, Need, Stage};
 use quantity::Length;
 
 use crate::{Became, Moved, RevisionChange};
-
-/// Minutes of single acts on a board that is built. All *common practice, no source*.
-mod minutes {
-    /// Take a device off or put one on.
-    pub(super) const DEVICE: u32 = 8;
-    /// Unplug and plug a lead, tie it anew.
-    pub(super) const PLUG: u32 = 3;
-    /// Make a lead, test and label included.
-    pub(super) const LEAD: u32 = 8;
-    /// Set, meter and mark an outlet.
-    pub(super) const OUTLET: u32 = 4;
-    /// Mark out, drill and deburr a hole, or blank one.
-    pub(super) const HOLE: u32 = 8;
-    /// Take a label off and put one on.
-    pub(super) const LABEL: u32 = 1;
-    /// One line of the test sheet.
-    pub(super) const TEST: u32 = 2;
-    /// Print and exchange one paper.
-    pub(super) const PAPER: u32 = 2;
-    /// Take a device in: photograph, serial, condition, knob settings.
-    pub(super) const INTAKE: u32 = 10;
-    /// Work the change out.
-    pub(super) const PLAN: u32 = 15;
-}
 
 /// Parts: leads made anew or new piece by piece with what is used up on them, labels, what holds devices that are other ones,
 /// and whatever else the second design has more of.

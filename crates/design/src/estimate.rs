@@ -1,6 +1,8 @@
 //! What the model needs and says of its quote, for the estimate engine.
 
-use estimate::{Amount, BillGroup, Choice, Currency, Discount, Money, Need, Terms};
+use estimate::{
+    Amount, BillGroup, Choice, Currency, Discount, Money, Need, PartsOnHand, Prices, Quote, Terms,
+};
 use leads::CableCuts;
 use quantity::Length;
 
@@ -101,6 +103,18 @@ pub fn terms(design: &Design, currency: &Currency) -> Terms {
         ready: quote.ready.clone(),
         excluded: quote.excluded.clone(),
     }
+}
+
+/// The quote of a design at these prices, with what the shop has on its shelf and in its drawers.
+pub fn quote(design: &Design, prices: &Prices, on_hand: &PartsOnHand, shelf: &Shelf) -> Quote {
+    estimate::quote(&estimate::Input {
+        needs: &needs_from(design, &mut shelf.clone()),
+        acts: &crate::acts(design),
+        prices,
+        on_hand,
+        terms: &terms(design, &prices.currency),
+        choices: &choices(design),
+    })
 }
 
 /// What the client may choose, with the parts and the work of each.

@@ -49,7 +49,7 @@ pub use cutting::{
     CutLead, KEEP_MM, KERF_MM, Shelf, Stock, booked, cable_title, cut_by, cut_edit, cut_plans, forgotten,
     recut, said_cut, said_open,
 };
-pub use estimate::{choices, fastener_needs, needs, needs_from, terms};
+pub use estimate::{choices, fastener_needs, needs, needs_from, quote, terms};
 pub use exercise::{Exercise, exercise, recorded_states};
 pub use faults::{ALL_ON, heard_sinks};
 pub use insert::{Break, CASES, Heard, InsertTable, Plugged, breaks, heard, insert_tables};
@@ -66,6 +66,7 @@ pub use measured::{
     test_rows,
 };
 pub use numbers::{Renumbered, Renumbering, issue_edit, renumber, retire_edit};
+pub use order::rates::on_built;
 pub use order::{
     AtHand, Building, Deciding, Deed, Hand, Stage, Step, Undo, Unreached, building, building_after,
     install_order, work_order,

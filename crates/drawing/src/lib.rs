@@ -45,6 +45,7 @@ pub use measuring::measuring;
 pub use model::{Anchor, Drawing, Group, Item, Point, Scale, SheetRect, Text, Weight};
 pub use panel::{PlateSide, panel, plate_file};
 pub use path::{path, path_rows};
+pub use plan::compared::compared;
 pub use plan::{plan, portrait};
 pub use plot::{Beside, HumLine, PlotBand, ResponsePlot, SilencePlot, response_plot, silence_plot};
 pub use power::{power, power_parts};

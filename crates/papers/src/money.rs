@@ -1,6 +1,8 @@
 //! Quote, invoice and change order: what a client pays, with figures that are worked out elsewhere.
 
 use change::{Became, RevisionChange};
+use design::Design;
+use drawing::{Drawing, Scale};
 use estimate::{ClientGroup, Money, Prices, Quote, Title};
 
 use crate::block::{Block, Cell, Table, cell, figures, pair, share, tick, ticks, wide};
@@ -22,6 +24,8 @@ pub struct Priced<'a> {
 pub struct ChangeOrder<'a> {
     /// The revision before.
     pub from: &'a str,
+    /// The design before.
+    pub before: &'a Design,
     /// What changes.
     pub change: &'a RevisionChange,
     /// What carrying it out costs.
@@ -83,6 +87,7 @@ pub(crate) fn change_order(input: &PapersInput<'_>) -> Part {
         let mut blocks = head(text::CHANGE_ORDER, &priced, input);
         blocks.push(Block::Words(text::changed_from(order.from)));
         blocks.extend(new_stops(order.change));
+        blocks.extend(drawn(&order, input.design, part.sheet.room().0 - 1.5));
         blocks.push(Block::Table(changes(order.change)));
         blocks.push(Block::Head(text::CHANGED_LEADS.to_owned(), String::new()));
         blocks.push(Block::Table(leads(order.change)));
@@ -100,6 +105,29 @@ pub(crate) fn change_order(input: &PapersInput<'_>) -> Part {
     }
     part
 }
+
+/// Room for each of the two plans, one above the other.
+const PLAN: f64 = 104.0;
+
+/// The board before and after, at one scale: beside one another where both have the room, else one above the other.
+fn drawn(order: &ChangeOrder<'_>, after: &Design, wide: f64) -> Vec<Block> {
+    let draw = |scale: Scale| drawing::compared(order.before, after, order.change, scale);
+    let fits = |pair: &[Drawing; 2]| {
+        pair.iter().all(|drawing| drawing.width_mm <= wide && drawing.height_mm <= PLAN)
+    };
+    let mut all = crate::sheet::scales().map(|scale| (draw(scale), scale));
+    let Some((pair, scale)) = all.find(|(pair, _)| fits(pair)) else { return Vec::new() };
+    let [before, after] = pair;
+    let heads = [text::BEFORE, text::AFTER].map(|word| format!("{word} {scale}"));
+    let [head_before, head_after] = heads;
+    if before.width_mm + after.width_mm + BETWEEN <= wide {
+        return vec![Block::Beside([(before, head_before), (after, head_after)])];
+    }
+    vec![Block::Figure(before, head_before), Block::Figure(after, head_after)]
+}
+
+/// Room between two plans.
+const BETWEEN: f64 = 8.0;
 
 /// Stops that the change brings, in a frame before everything that is signed for.
 fn new_stops(change: &RevisionChange) -> Option<Block> {

@@ -24,8 +24,16 @@ impl Papers for NoPapers {
         Vec::new()
     }
 
+    fn of_money(&self) -> Vec<PaperEntry> {
+        vec![PaperEntry { name: "quote", title: "Quote" }]
+    }
+
     fn make(&self, name: &str, _: &PrintedFrom<'_>) -> Result<Printed, String> {
         Err(format!("there is no paper `{name}`"))
+    }
+
+    fn change_order(&self, from: &PrintedFrom<'_>, _: &workbench::Order<'_>) -> Result<Printed, String> {
+        self.make("change-order", from)
     }
 
     fn all(&self, _: &PrintedFrom<'_>) -> Result<Vec<(String, Vec<u8>)>, String> {

@@ -11,6 +11,7 @@ use store::{DocumentState, Store, StoreError, Written};
 use tokio::sync::{Semaphore, broadcast};
 
 use crate::access::{Access, May, Pace};
+use crate::compared::Compared;
 use crate::door::Door;
 use crate::pages::shop::JobCard;
 use crate::papers::Papers;
@@ -72,8 +73,12 @@ pub struct Bench {
     pub(crate) strangers: Mutex<Pace>,
     opened: Mutex<BTreeMap<String, (String, Arc<Opened>)>>,
     printed: Mutex<BTreeMap<(String, String), Arc<crate::papers::Printed>>>,
-    /// The last frozen revision of each job as it reads today, under its letter and the state of the catalogue.
+    /// The frozen revision that was last looked at of each job as it reads today, under its letter and the state of the catalogue.
     frozen: Mutex<BTreeMap<String, (String, Arc<Read>)>>,
+    /// The last trial of each job, under its text.
+    tried: Mutex<BTreeMap<String, (String, Arc<Read>)>>,
+    /// The last comparison of each job, under what was compared.
+    compared: Mutex<BTreeMap<String, (String, Arc<Compared>)>>,
     /// Cards of the shop, each under the state of the file that it was drawn from.
     cards: Mutex<BTreeMap<String, (CardKey, JobCard)>>,
     /// Recordings that were read, by the hash of their file.
@@ -114,6 +119,8 @@ impl Bench {
             opened: Mutex::default(),
             printed: Mutex::default(),
             frozen: Mutex::default(),
+            tried: Mutex::default(),
+            compared: Mutex::default(),
             cards: Mutex::default(),
             heard: Mutex::default(),
             taken: Mutex::default(),
@@ -191,16 +198,52 @@ impl Bench {
     /// where it cannot be read any more.
     pub(crate) fn last_frozen(&self, job: &str) -> Option<(String, Arc<Read>)> {
         let letter = self.store.revisions(job).ok()?.pop()?.letter;
+        let read = self.frozen(job, &letter)?;
+        Some((letter, read))
+    }
+
+    /// A frozen revision as it reads today. `None` where there is none of this letter, or where it cannot be read any more.
+    pub(crate) fn frozen(&self, job: &str, letter: &str) -> Option<Arc<Read>> {
         let key = format!("{letter}.{}", self.store.overlay_stamp());
         if let Some((known, read)) = lock(&self.frozen).get(job)
             && *known == key
         {
-            return Some((letter, Arc::clone(read)));
+            return Some(Arc::clone(read));
         }
-        let frozen = self.store.revision(job, &letter).ok()?;
+        let frozen = self.store.revision(job, letter).ok()?;
         let read = Arc::new(self.read(job, &frozen.text).ok()?);
         lock(&self.frozen).insert(job.to_owned(), (key, Arc::clone(&read)));
-        Some((letter, read))
+        Some(read)
+    }
+
+    /// A document that nobody has saved: what a trial would leave.
+    pub(crate) fn tried(&self, job: &str, text: &str) -> Result<Arc<Read>, String> {
+        let key = format!("{}.{}", crate::hash::hash_of(std::iter::once(text)), self.store.overlay_stamp());
+        if let Some((known, read)) = lock(&self.tried).get(job)
+            && *known == key
+        {
+            return Ok(Arc::clone(read));
+        }
+        let read = Arc::new(self.read(job, text).map_err(|trouble| trouble.said)?);
+        lock(&self.tried).insert(job.to_owned(), (key, Arc::clone(&read)));
+        Ok(read)
+    }
+
+    /// What a page asks for, compared once for each pair of documents.
+    pub(crate) fn compared(
+        &self,
+        job: &str,
+        key: String,
+        compare: impl FnOnce() -> Result<Compared, String>,
+    ) -> Result<Arc<Compared>, String> {
+        if let Some((known, found)) = lock(&self.compared).get(job)
+            && *known == key
+        {
+            return Ok(Arc::clone(found));
+        }
+        let found = Arc::new(compare()?);
+        lock(&self.compared).insert(job.to_owned(), (key, Arc::clone(&found)));
+        Ok(found)
     }
 
     /// Makes one named edit. An edit that would leave the document unreadable is refused.
@@ -250,7 +293,7 @@ impl Bench {
         Ok(self.settle(job, client, written, None))
     }
 
-    fn settle(&self, job: &str, client: &str, written: Written, fresh: Option<Read>) -> Done {
+    pub(crate) fn settle(&self, job: &str, client: &str, written: Written, fresh: Option<Read>) -> Done {
         let state = written.state;
         let key = format!("{}.{}.{}", state.hash, state.version, self.store.overlay_stamp());
         let read = fresh.map_or_else(|| self.read(job, &state.text), Ok);

@@ -26,8 +26,14 @@ pub trait Papers: Send + Sync {
     /// Every paper there is, in the order of the set.
     fn list(&self) -> Vec<PaperEntry>;
 
+    /// The papers about money, which want the shop's prices.
+    fn of_money(&self) -> Vec<PaperEntry>;
+
     /// Makes one paper.
     fn make(&self, name: &str, from: &PrintedFrom<'_>) -> Result<Printed, String>;
+
+    /// Makes the change order.
+    fn change_order(&self, from: &PrintedFrom<'_>, order: &Order<'_>) -> Result<Printed, String>;
 
     /// Makes everything: file names with what is in them.
     fn all(&self, from: &PrintedFrom<'_>) -> Result<Vec<(String, Vec<u8>)>, String>;
@@ -59,4 +65,23 @@ pub struct PrintedFrom<'a> {
     pub job: &'a str,
     /// The text of its document.
     pub text: &'a str,
+}
+
+/// What a change order is made from besides.
+#[derive(Debug, Clone, Copy)]
+pub struct Order<'a> {
+    /// What the side before is called.
+    pub from: &'a str,
+    /// The design before.
+    pub before: &'a Design,
+    /// What changes.
+    pub change: &'a change::RevisionChange,
+    /// What carrying it out costs.
+    pub quote: &'a estimate::Quote,
+    /// The prices it is made with.
+    pub prices: &'a estimate::Prices,
+    /// The whole job before and after, each at the prices of its day.
+    pub whole: [&'a estimate::Quote; 2],
+    /// The whole job before at the prices of the job after.
+    pub repriced: &'a estimate::Quote,
 }

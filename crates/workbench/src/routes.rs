@@ -13,7 +13,8 @@ use tower_http::compression::predicate::{NotForContentType, Predicate, SizeAbove
 use crate::bench::Bench;
 use crate::guard::{LARGEST_BODY, LARGEST_RECORDING, guard};
 use crate::handlers::{
-    arrange, edit, enter, events, fault, gear, kinds, phone, photo, place, print, shop, stock, tested, whence,
+    arrange, change, edit, enter, events, fault, gear, kinds, phone, photo, place, print, shop, stock,
+    tested, whence,
 };
 
 /// Every address, behind the guard.
@@ -52,11 +53,14 @@ pub fn routes(bench: Arc<Bench>) -> Router {
         .route("/job/{job}/rows.csv", get(gear::rows))
         .route("/job/{job}/print/{file}", get(print::print))
         .route("/job/{job}/freeze", post(print::freeze))
+        .route("/job/{job}/back", post(print::back))
+        .route("/job/{job}/change-order/{file}", get(change::order))
         .route("/job/{job}/answer", post(tested::act))
         .route("/job/{job}/takes", post(tested::record).layer(DefaultBodyLimit::max(LARGEST_RECORDING)))
         .route("/job/{job}/takes/{file}", get(tested::file))
         .route("/job/{job}/stock", post(stock::stock))
         .route("/job/{job}/revision/{letter}", get(print::frozen))
+        .route("/job/{job}/revision/{letter}/{file}", get(print::of_revision))
         .fallback(place::nowhere)
         .layer(DefaultBodyLimit::max(LARGEST_BODY))
         .layer(from_fn_with_state(Arc::clone(&bench), guard))

@@ -7,7 +7,7 @@ use std::sync::Arc;
 
 use anyhow::{Context, bail};
 use papers::{Binding, PAPERS, PaperSet, PaperSize, PapersInput, RevisionNote};
-use workbench::{Access, Bench, May, PaperEntry, Papers, Printed, PrintedFrom};
+use workbench::{Access, Bench, May, Order, PaperEntry, Papers, Printed, PrintedFrom};
 
 use crate::args::Bench as Options;
 use crate::commands::new::{BLANK, EXAMPLES};
@@ -194,7 +194,11 @@ fn open(address: &str) {
 struct Printer;
 
 impl Printer {
-    fn set(only: &[&str], from: &PrintedFrom<'_>) -> Result<PaperSet, String> {
+    fn set(
+        only: &[&str],
+        from: &PrintedFrom<'_>,
+        change: Option<papers::ChangeOrder<'_>>,
+    ) -> Result<PaperSet, String> {
         let notes: Vec<RevisionNote> = from
             .revisions
             .iter()
@@ -220,6 +224,7 @@ impl Printer {
             photographs: &photographs,
             measuring: first.as_ref(),
             priced: prices.known.then_some(papers::Priced { quote: &quote, prices: &prices.prices }),
+            change,
             tone: heard.tone.as_ref(),
             ways: &heard.ways,
             signal_notes: &heard.notes,
@@ -246,14 +251,37 @@ impl Papers for Printer {
         bound.into_iter().chain(each).collect()
     }
 
+    fn of_money(&self) -> Vec<PaperEntry> {
+        let all = papers::MONEY_PAPERS.iter().filter(|kind| kind.name != "change-order");
+        all.map(|kind| PaperEntry { name: kind.name, title: kind.title }).collect()
+    }
+
     fn make(&self, name: &str, from: &PrintedFrom<'_>) -> Result<Printed, String> {
-        let paper = Self::set(&[name], from)?.papers.into_iter().find(|paper| paper.name == name);
-        let paper = paper.ok_or("there is no such paper")?;
+        let paper = Self::set(&[name], from, None)?.papers.into_iter().find(|paper| paper.name == name);
+        let paper = paper.ok_or(match name {
+            "quote" => "the shop has no prices.toml: it says what things cost",
+            "invoice" => "an invoice needs a price for all of the job; the quote names what has none",
+            _ => "there is no such paper",
+        })?;
+        Ok(Printed { pdf: paper.pdf, pages: paper.pages })
+    }
+
+    fn change_order(&self, from: &PrintedFrom<'_>, order: &Order<'_>) -> Result<Printed, String> {
+        let change = papers::ChangeOrder {
+            from: order.from,
+            before: order.before,
+            change: order.change,
+            priced: papers::Priced { quote: order.quote, prices: order.prices },
+            whole: order.whole,
+            repriced: order.repriced,
+        };
+        let set = Self::set(&["change-order"], from, Some(change))?;
+        let paper = set.papers.into_iter().next().ok_or("there is no change to print")?;
         Ok(Printed { pdf: paper.pdf, pages: paper.pages })
     }
 
     fn all(&self, from: &PrintedFrom<'_>) -> Result<Vec<(String, Vec<u8>)>, String> {
-        let set = Self::set(&[], from)?;
+        let set = Self::set(&[], from, None)?;
         let files = super::papers::files(&set, from.design.rig.job.revision.as_deref(), from.inputs);
         let files = files.map_err(|error| error.to_string())?;
         Ok(files.into_iter().map(|(name, bytes)| (name, bytes.into_owned())).collect())

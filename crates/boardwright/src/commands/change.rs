@@ -7,7 +7,7 @@ use anyhow::{Context, bail};
 use change::{Became, FindingChange, Hole, Moved, RevisionChange, Side, compare};
 use design::Design;
 use document::edit::is_there;
-use estimate::{Money, Prices, Quote, Terms};
+use estimate::{Money, Prices, Quote};
 use finding::Finding;
 use quantity::Length;
 use schemars::JsonSchema;
@@ -24,7 +24,7 @@ use crate::shell::{self, Outcome};
 pub(crate) struct Read {
     /// What it is called.
     pub(crate) name: String,
-    design: Design,
+    pub(crate) design: Design,
     findings: Vec<Finding>,
     /// What the whole of it costs.
     pub(crate) quote: Quote,
@@ -61,7 +61,11 @@ impl Priceable {
 }
 
 pub(crate) fn run(options: &ChangeOptions) -> anyhow::Result<Outcome> {
-    let found = find(&options.rig, &options.from, &options.to)?;
+    let from = options.from.as_deref().unwrap_or("draft");
+    let found = match &options.what_if {
+        None => find(&options.rig, from, &options.to)?,
+        Some(ask) => tried(&options.rig, from, ask)?,
+    };
     let text = match options.format {
         OutcomeFormat::Json => serde_json::to_string_pretty(&answer(&found))? + "\n",
         OutcomeFormat::Text => told(&found),
@@ -77,29 +81,34 @@ pub(crate) fn run(options: &ChangeOptions) -> anyhow::Result<Outcome> {
 pub(crate) fn find(rig: &Rig, from: &str, to: &str) -> anyhow::Result<Priceable> {
     let text = std::fs::read_to_string(document_path(rig)?)?;
     let today = priced(rig, &text)?;
-    let before = side(rig, from, &today)?;
-    let after = side(rig, to, &today)?;
+    Ok(between(side(rig, from, &today)?, side(rig, to, &today)?))
+}
+
+/// What a trial on the draft would change.
+fn tried(rig: &Rig, from: &str, ask: &str) -> anyhow::Result<Priceable> {
+    let ask: verdict::WhatIf = ask.parse().map_err(anyhow::Error::msg)?;
+    let loaded = load(rig)?;
+    let today = priced(rig, loaded.job.text())?;
+    let edit = verdict::what_if(&loaded.job, &loaded.findings, &ask).map_err(anyhow::Error::msg)?;
+    let text = document::edit::apply(loaded.job.text(), &edit)?;
+    let after = derived(edit.name, loaded.job.with_text(&text)?, &today);
+    Ok(between(side(rig, from, &today)?, after))
+}
+
+fn between(before: Read, after: Read) -> Priceable {
     let change = compare(
         &Side { design: &before.design, findings: &before.findings },
         &Side { design: &after.design, findings: &after.findings },
     );
-    let terms = Terms {
-        margin: after.design.rig.quote.margin,
-        ..Terms { number: None, ..design::terms(&after.design, &after.priced.prices.currency) }
-    };
-    // A discount was agreed on the whole and not on what comes later.
-    let terms = Terms { discount: estimate::Discount::None, ..terms };
-    let quote = estimate::quote(&estimate::Input {
-        needs: &change.needs,
-        acts: &change.acts,
-        prices: &after.priced.prices,
-        on_hand: &after.priced.on_hand,
-        terms: &terms,
-        choices: &[],
-    });
+    let quote = change::quote(
+        &after.design,
+        (&change.needs, &change.acts),
+        &after.priced.prices,
+        &after.priced.on_hand,
+    );
     let repriced = quote_of(&before.design, &after.priced);
     let (prices, known) = (after.priced.prices.clone(), after.priced.known);
-    Ok(Priceable { before, after, change, quote, repriced, prices, known })
+    Priceable { before, after, change, quote, repriced, prices, known }
 }
 
 /// A revision by its letter, `draft`, or another document.
@@ -246,37 +255,16 @@ fn devices(out: &mut String, change: &RevisionChange) {
     }
 }
 
-/// A length as a tape reads it, to the millimetre, never longer than it is.
-fn tape(length: Length) -> String {
-    format!("{:.0} mm", length.as_mm().floor())
-}
-
 fn leads(out: &mut String, change: &RevisionChange) {
     let stays = change.count(|became| *became == Became::Stays);
     let all = change.leads.iter().filter(|lead| lead.after.is_some()).count();
     let _ = writeln!(out, "\nLeads: {all} after the change, {stays} of them as they are");
     for lead in &change.leads {
-        let cut = |made: &Option<change::Made>| {
-            let cuts = made.as_ref().map(|made| made.cuts.clone()).unwrap_or_default();
-            let cuts: Vec<String> =
-                cuts.iter().map(|cut| cut.map_or("length not known".to_owned(), tape)).collect();
-            cuts.join(" + ")
-        };
-        let words = match &lead.became {
-            Became::Stays if !lead.renumbered => continue,
-            Became::Stays => "as it is".to_owned(),
-            Became::Redrawn { .. } => "stays as it lies; the drawing shows it otherwise".to_owned(),
-            Became::Unclear { why } => why.clone(),
-            Became::Reaches { spare } => format!("{} to spare", tape(*spare)),
-            Became::Remade { why } => format!("{why}; {} -> {}", cut(&lead.before), cut(&lead.after)),
-            Became::Altered { how } => how.clone(),
-            Became::New => cut(&lead.after),
-            Became::Gone { offcut: Some(offcut) } => format!("an offcut of {}", tape(*offcut)),
-            Became::Gone { offcut: None } => "too short to keep".to_owned(),
-        };
-        let number = lead.old_tag().map_or_else(String::new, |tag| format!("; was {tag}, new labels"));
-        let _ =
-            writeln!(out, "  {:<8} {:<5} {:<32} {words}{number}", lead.became.word(), lead.tag(), lead.name);
+        if lead.became == Became::Stays && !lead.renumbered {
+            continue;
+        }
+        let words = lead.words();
+        let _ = writeln!(out, "  {:<8} {:<5} {:<32} {words}", lead.became.word(), lead.tag(), lead.name);
     }
 }
 

@@ -181,6 +181,7 @@ fn make(options: &Papers, loaded: &Loaded, notes: &[RevisionNote]) -> anyhow::Re
         priced: prices.known.then_some(Priced { quote: &quote, prices: &prices.prices }),
         change: changed.as_ref().map(|found| ChangeOrder {
             from: &found.before.name,
+            before: &found.before.design,
             change: &found.change,
             priced: Priced { quote: &found.quote, prices: &found.prices },
             whole: [&found.before.quote, &found.after.quote],

@@ -95,17 +95,5 @@ pub(crate) fn prices_of(store: &store::Store, job: &str, letter: &str) -> anyhow
 
 /// The quote of a design.
 pub(crate) fn quote_of(design: &Design, priced: &Priced) -> Quote {
-    let needs = design::needs_from(design, &mut priced.shelf.clone());
-    let acts = design::acts(design);
-    let terms = design::terms(design, &priced.prices.currency);
-    let choices = design::choices(design);
-    let Priced { prices, on_hand, .. } = priced;
-    estimate::quote(&estimate::Input {
-        needs: &needs,
-        acts: &acts,
-        prices,
-        on_hand,
-        terms: &terms,
-        choices: &choices,
-    })
+    design::quote(design, &priced.prices, &priced.on_hand, &priced.shelf)
 }

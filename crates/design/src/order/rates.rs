@@ -78,3 +78,27 @@ pub(crate) const PHOTO: u32 = 10;
 pub(crate) const CASE: u32 = 10;
 pub(crate) const BOOK: u32 = 10;
 pub(crate) const LESSON: u32 = 60;
+
+/// Minutes of what a change takes on a board that is built. What is the same work as on a new board takes as long.
+pub mod on_built {
+    /// Take a device off or put one on.
+    pub const DEVICE: u32 = super::DEVICE;
+    /// Unplug and plug a lead, tie it anew.
+    pub const PLUG: u32 = 2 * super::PLUG + 1;
+    /// Make a lead, test and label included.
+    pub const LEAD: u32 = super::LEAD;
+    /// Set, meter and mark an outlet.
+    pub const OUTLET: u32 = super::SET + 2;
+    /// Mark out, drill and deburr a hole, or blank one.
+    pub const HOLE: u32 = super::PUNCH + super::DRILL + super::DEBURR;
+    /// Take a label off and put one on.
+    pub const LABEL: u32 = 1;
+    /// One line of the test sheet.
+    pub const TEST: u32 = 2;
+    /// Print and exchange one paper.
+    pub const PAPER: u32 = 2;
+    /// Take a device in: photograph, serial, condition, knob settings.
+    pub const INTAKE: u32 = 10;
+    /// Work the change out.
+    pub const PLAN: u32 = 15;
+}

@@ -54,6 +54,13 @@ pub(super) struct Found<'a> {
     leg: Option<(usize, Spot)>,
 }
 
+impl Found<'_> {
+    /// Whether it is a lead of one of these numbers.
+    pub(super) fn is_one_of(&self, tags: &[String]) -> bool {
+        tags.contains(&self.lead.tag)
+    }
+}
+
 /// Finds a way for every lead that has at least one end on the plan; undermost in drawing order first.
 pub(super) fn find<'a>(view: &View<'a>) -> Vec<Found<'a>> {
     let mut ways = Ways::new(bodies(view), plug_blocks(view), deck_blocks(view));

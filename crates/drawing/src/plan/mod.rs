@@ -1,5 +1,6 @@
 //! The true plan of one deck or of all: the player's view from above, the player at the bottom.
 
+pub(crate) mod compared;
 mod course;
 mod deck;
 pub(crate) use deck::{FOOT, figure};

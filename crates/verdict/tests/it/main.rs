@@ -10,3 +10,4 @@ mod presses;
 mod rigs;
 mod signed;
 mod sizes;
+mod what_if;

@@ -5,7 +5,7 @@ mod deck;
 pub(crate) mod entered;
 mod gear;
 mod jacks;
-pub(crate) mod joining;
+mod joining;
 mod leads;
 mod path;
 pub(crate) mod proposals;
@@ -82,6 +82,7 @@ fn asked_for(text: &str, read: Option<&Read>, form: &Form) -> Made {
         "list" | "rows" | "named" | "row" | "row-away" | "hole" => writing::edit(rig, form),
         "jack" => jacks::add(read, form),
         "jack-away" => jacks::away(rig, form),
+        "what-if" => proposals::what_if(read, form),
         "tie" | "untie" => tying::edit(read, form),
         "hang" | "feed-lock" | "allocate" | "power-cure" | "buffers" | "arranged" => {
             proposals::edit(read, form)

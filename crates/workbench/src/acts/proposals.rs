@@ -1,8 +1,10 @@
 //! Edits that an engine proposes: feeds, cures, buffers.
 
 use finding::{Change, Edit, Field};
+use verdict::WhatIf;
 
 use crate::act::{Form, Made, named};
+use crate::acts::entered::with_unit;
 use crate::read::Read;
 
 /// The proposal a form asks for.
@@ -33,6 +35,32 @@ pub(super) fn edit(read: &Read, form: &Form) -> Made {
         }
         other => Err(format!("there is no proposal `{other}`")),
     }
+}
+
+/// The edit that a trial comes to.
+pub(super) fn what_if(read: &Read, form: &Form) -> Made {
+    let ask = asked(|name| form.get(name))?.ok_or("nothing is asked")?;
+    verdict::what_if(&read.job, read.all_findings(), &ask)
+}
+
+/// What is asked by the fields of a form or an address; nothing where none of it is there.
+pub(crate) fn asked<'a>(get: impl Fn(&str) -> Option<&'a str>) -> Result<Option<WhatIf>, String> {
+    let need = |name: &str| {
+        let value = get(name).map(str::trim).filter(|value| !value.is_empty());
+        value.map(str::to_owned).ok_or_else(|| format!("`{name}` is missing"))
+    };
+    let Some(what) = get("if") else { return Ok(None) };
+    Ok(Some(match what {
+        "swap" => WhatIf::Swap { tag: need("tag")?, kind: need("kind")? },
+        "add" => WhatIf::Add { kind: need("kind")?, after: need("after").ok() },
+        "amp" => WhatIf::Amp,
+        "tour" => WhatIf::Tour { country: need("country")? },
+        "outlet" => WhatIf::Outlet {
+            volts: with_unit(&need("volts")?, "V"),
+            current: with_unit(&need("current")?, "mA"),
+        },
+        other => return Err(format!("nobody can try `{other}`")),
+    }))
 }
 
 /// The edit with this kind for every device that it adds, in place of what the advice took for granted of them.

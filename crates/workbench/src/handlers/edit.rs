@@ -31,7 +31,7 @@ pub(crate) fn make(bench: &Bench, job: &str, headers: &HeaderMap, form: &Form) -
     if let (Some("run"), Some(name)) = (form.get("act"), form.get("name"))
         && let Ok(after) = document::edit::apply(&opened.state.text, &edit)
         && let Ok(read) = bench.read(job, &after)
-        && let Some(joint) = crate::acts::joining::of_run(&read.design.rig, name.trim())
+        && let Some(joint) = verdict::joint_of_run(&read.design.rig, name.trim())
     {
         edit.changes.extend(joint.changes);
         edit.name = format!("{}, along one Y lead", edit.name);

@@ -4,6 +4,7 @@ pub(crate) mod arrange;
 pub(crate) mod asked;
 pub(crate) mod brief;
 pub(crate) mod build;
+pub(crate) mod change;
 pub(crate) mod deck;
 pub(crate) mod edit;
 pub(crate) mod enter;

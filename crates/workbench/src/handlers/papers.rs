@@ -7,7 +7,10 @@ use crate::pages::papers::Sheets;
 use crate::read::Read;
 
 pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Page {
-    let papers = bench.papers.list();
+    let mut papers = bench.papers.list();
+    if read.prices.is_some() {
+        papers.extend(bench.papers.of_money());
+    }
     let shown = query
         .get("sheet")
         .and_then(|name| papers.iter().find(|paper| paper.name == name))
@@ -20,6 +23,7 @@ pub(crate) fn page(bench: &Bench, head: Head, read: &Read, query: &Query) -> Pag
         stamp: read.inputs.chars().take(12).collect(),
         papers,
         // A list that cannot be read is shown as none; freezing then tells why.
+        is_priced: read.prices.is_some(),
         revisions: bench.store.revisions(&head.job).unwrap_or_default(),
         by: read.design.rig.job.drawn_by.clone(),
     };

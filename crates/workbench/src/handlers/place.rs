@@ -67,6 +67,7 @@ pub(crate) fn page(bench: &Bench, opened: &Opened, place: Place, query: &Query, 
         Place::Build => super::build::page(bench, head, read, query),
         Place::Test => super::test::page(bench, head, read, query),
         Place::Papers => super::papers::page(bench, head, read, query),
+        Place::Change => super::change::page(bench, head, read, query),
     }
 }
 

@@ -11,6 +11,7 @@ use super::asked::Asked;
 use super::off::off;
 use crate::bench::Bench;
 use crate::error::Refusal;
+use crate::read::Read;
 
 /// One paper, or all of them in one file.
 pub(crate) async fn print(
@@ -23,7 +24,8 @@ pub(crate) async fn print(
         }
         let opened = bench.look(&job)?;
         let read = opened.read.as_ref().map_err(|trouble| Refusal::senseless(trouble.said.clone()))?;
-        let papers = bench.papers.list();
+        let mut papers = bench.papers.list();
+        papers.extend(bench.papers.of_money());
         if file == "all.zip" {
             let revisions = bench.store.revisions(&job)?;
             let shelf = crate::stock::shelf_of(bench.store.folder(), &job)
@@ -43,12 +45,52 @@ pub(crate) async fn print(
                 crate::zip::archive(&files).map_err(|error| Refusal::senseless(error.to_string()))?;
             return Ok((headers, archive).into_response());
         }
+        if file == "quote.csv" {
+            return csv(&bench, &job, read);
+        }
         let paper = file
             .strip_suffix(".pdf")
             .and_then(|name| papers.iter().find(|paper| paper.name == name))
             .ok_or_else(|| Refusal::missing(format!("there is no paper `{file}`")))?;
         let printed = bench.print(&job, paper.name, read).map_err(Refusal::senseless)?;
         let name = format!("inline; filename=\"{job}-{}.pdf\"", paper.name);
+        let headers =
+            [(header::CONTENT_TYPE, "application/pdf".to_owned()), (header::CONTENT_DISPOSITION, name)];
+        Ok((headers, printed.pdf.clone()).into_response())
+    })
+    .await
+}
+
+/// The quote as rows.
+fn csv(bench: &Bench, job: &str, read: &Read) -> Result<Response, Refusal> {
+    let prices = crate::changing::prices_for(bench, job, read).map_err(Refusal::senseless)?;
+    let prices = prices.ok_or_else(|| {
+        Refusal::missing("the shop has no prices.toml, or it cannot be read: it says what things cost")
+    })?;
+    let sense = |error: document::ReadError| Refusal::senseless(error.to_string());
+    let on_hand = crate::stock::stock_of(bench.store.folder()).map_err(sense)?.on_hand();
+    let shelf = crate::stock::shelf_of(bench.store.folder(), job).map_err(sense)?;
+    let quote = design::quote(read.laid(), &prices, &on_hand, &shelf);
+    let name = format!("attachment; filename=\"{job}-quote.csv\"");
+    let headers =
+        [(header::CONTENT_TYPE, "text/csv; charset=utf-8".to_owned()), (header::CONTENT_DISPOSITION, name)];
+    Ok((headers, estimate::quote_csv(&quote, &prices)).into_response())
+}
+
+/// A paper about money of a frozen revision, with the figures of its day.
+pub(crate) async fn of_revision(
+    State(bench): State<Arc<Bench>>,
+    Path((job, letter, file)): Path<(String, String, String)>,
+) -> Result<Response, Refusal> {
+    off(move || {
+        let papers = bench.papers.of_money();
+        let paper = file.strip_suffix(".pdf").and_then(|name| papers.iter().find(|paper| paper.name == name));
+        let paper =
+            paper.ok_or_else(|| Refusal::missing(format!("there is no paper `{file}` of a revision")))?;
+        let gone = || Refusal::missing(format!("revision {letter} cannot be read today"));
+        let read = bench.frozen(&job, &letter).ok_or_else(gone)?;
+        let printed = bench.print(&job, paper.name, &read).map_err(Refusal::senseless)?;
+        let name = format!("inline; filename=\"{job}-{}-{letter}.pdf\"", paper.name);
         let headers =
             [(header::CONTENT_TYPE, "application/pdf".to_owned()), (header::CONTENT_DISPOSITION, name)];
         Ok((headers, printed.pdf.clone()).into_response())
@@ -115,6 +157,21 @@ fn freeze_now(asked: &Asked) -> Result<Response, Refusal> {
     let edit = Edit::new(format!("begin revision {next}"), [revision]);
     let done = bench.edit(job, base, asked.client(), &edit)?;
     Ok(asked.answer(&done.opened, Some(&done.said(&format!("revision {letter} is frozen")))))
+}
+
+/// The document of a frozen revision again, as one edit.
+pub(crate) async fn back(asked: Asked) -> Result<Response, Refusal> {
+    asked
+        .done(|asked| {
+            let base = asked.base()?;
+            let letter = asked.form.need("letter").map_err(Refusal::senseless)?;
+            let done = asked.bench.back_to(&asked.job, base, asked.client(), letter)?;
+            Ok(asked.answer(
+                &done.opened,
+                Some(&done.said(&format!("back to revision {letter}; Undo brings the draft again"))),
+            ))
+        })
+        .await
 }
 
 /// A file's name without the folders before it.

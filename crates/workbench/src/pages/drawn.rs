@@ -37,6 +37,18 @@ pub(crate) fn plan(design: &Design, deck: Option<&str>) -> Drawing {
     drawing::plan(design, deck, scale_for(wide.max(deep), SHEET))
 }
 
+/// Width of a sheet of which two stand beside one another in the drawing's room.
+const HALF: f64 = 118.0;
+
+/// The plans before and after a change, at one scale.
+pub(crate) fn pair(before: &Design, after: &Design, change: &change::RevisionChange) -> [Drawing; 2] {
+    let wide = |design: &Design| {
+        let extent = design.rig.board.extent();
+        (extent.width.as_mm() * 1.1 + 40.0).max((extent.depth.as_mm() + 60.0) * 1.4)
+    };
+    drawing::compared(before, after, change, scale_for(wide(before).max(wide(after)), HALF))
+}
+
 /// A drawing for looking at only.
 pub(crate) fn still(drawing: &Drawing, class: &str) -> Markup {
     let text = drawing::svg(drawing, Theme::Screen);

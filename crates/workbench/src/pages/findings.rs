@@ -6,7 +6,7 @@ use maud::{Markup, html};
 
 use super::frame::{Head, Place};
 use super::marks::severity;
-use crate::acts::joining::joint;
+use verdict::joint;
 
 /// How many findings are shown in full before the rest becomes lines.
 const IN_FULL: usize = 6;

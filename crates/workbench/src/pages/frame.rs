@@ -22,10 +22,11 @@ pub(crate) enum Place {
     Build,
     Test,
     Papers,
+    Change,
 }
 
 impl Place {
-    pub(crate) const ALL: [Self; 10] = [
+    pub(crate) const ALL: [Self; 11] = [
         Self::Brief,
         Self::Gear,
         Self::Path,
@@ -36,6 +37,7 @@ impl Place {
         Self::Build,
         Self::Test,
         Self::Papers,
+        Self::Change,
     ];
 
     /// The word in its address.
@@ -51,6 +53,7 @@ impl Place {
             Self::Build => "build",
             Self::Test => "test",
             Self::Papers => "papers",
+            Self::Change => "change",
         }
     }
 
@@ -66,6 +69,7 @@ impl Place {
             Self::Build => "Build",
             Self::Test => "Test",
             Self::Papers => "Papers",
+            Self::Change => "Change",
         }
     }
 
@@ -271,10 +275,12 @@ fn short(html: &str) -> String {
     hash_of(std::iter::once(html)).chars().take(16).collect()
 }
 
-/// Test has styles and a script of its own, which no other page loads.
+/// Test has styles and a script of its own, which no other page loads; Change has styles.
 fn document(place: Option<Place>, title: &str, body: &Markup) -> String {
     if place == Some(Place::Test) {
         with_head(title, &["places.css", "test.css"], Some("test.js"), body)
+    } else if place == Some(Place::Change) {
+        with_head(title, &["places.css", "change.css"], Some("main.js"), body)
     } else {
         with_head(title, &["places.css"], Some("main.js"), body)
     }

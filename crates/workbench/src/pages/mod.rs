@@ -5,6 +5,7 @@ pub(crate) mod arrange;
 pub(crate) mod band;
 pub(crate) mod brief;
 pub(crate) mod build;
+pub(crate) mod change;
 pub(crate) mod cuts;
 pub(crate) mod deck;
 pub(crate) mod drawn;

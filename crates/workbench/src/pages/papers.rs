@@ -16,6 +16,8 @@ pub(crate) struct Sheets<'a> {
     pub(crate) stamp: String,
     pub(crate) revisions: Vec<RevisionEntry>,
     pub(crate) by: Option<String>,
+    /// Whether the shop has prices.
+    pub(crate) is_priced: bool,
 }
 
 impl Sheets<'_> {
@@ -27,6 +29,10 @@ impl Sheets<'_> {
         html! {
             span { b { (self.papers.len()) } @if self.papers.len() == 1 { " paper" } @else { " papers" } " of revision " (self.head.letter.as_deref().unwrap_or("\u{2014}")) " draft" }
             span.grow {}
+            @if self.is_priced {
+                a.btn href=(self.file("quote")) { "Quote" }
+                a.btn href={ "/job/" (self.head.job) "/print/quote.csv" } download { "Quote as CSV" }
+            }
             a.btn.first href={ "/job/" (self.head.job) "/print/all.zip" } download { "Download all" }
         }
     }
@@ -69,7 +75,14 @@ impl Sheets<'_> {
                                     td { (entry.at.chars().take(10).collect::<String>()) }
                                     td { (entry.why) }
                                     td { (entry.by.as_deref().unwrap_or("\u{2014}")) }
-                                    td { a href={ "/job/" (head.job) "/revision/" (super::value::query(&entry.letter)) } { "as it was" span.sr { " at revision " (entry.letter) } } }
+                                    @let at = format!("/job/{}/revision/{}", head.job, super::value::query(&entry.letter));
+                                    td {
+                                        a href=(at) { "as it was" span.sr { " at revision " (entry.letter) } }
+                                        @if self.is_priced {
+                                            ", " a href={ (at) "/quote.pdf" } { "quote" span.sr { " of revision " (entry.letter) } }
+                                            ", " a href={ (at) "/invoice.pdf" } { "invoice" span.sr { " of revision " (entry.letter) } }
+                                        }
+                                    }
                                 }
                             }
                         }

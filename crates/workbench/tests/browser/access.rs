@@ -14,7 +14,8 @@ fn axe() -> String {
 }
 
 /// The places where most is done, for the two combinations that are not looked at whole.
-const MAIN: &[&str] = &["brief", "gear", "path", "deck?pick=B4", "power", "leads", "build", "test", "papers"];
+const MAIN: &[&str] =
+    &["brief", "gear", "path", "deck?pick=B4", "power", "leads", "build", "test", "papers", "change?if=amp"];
 
 async fn serious(width: u32, height: u32, dark: bool, places: &[&str]) {
     let axe = axe();

@@ -6,6 +6,7 @@
 mod access;
 mod arrange;
 mod browser;
+mod change;
 mod deck;
 mod gear;
 mod hands;

@@ -14,6 +14,10 @@ impl Papers for Plain {
         vec![PaperEntry { name: "layout", title: "Layout" }, PaperEntry { name: "leads", title: "Leads" }]
     }
 
+    fn of_money(&self) -> Vec<PaperEntry> {
+        vec![PaperEntry { name: "quote", title: "Quote" }]
+    }
+
     fn make(&self, name: &str, from: &PrintedFrom<'_>) -> Result<Printed, String> {
         let words = format!("BT /F1 24 Tf 60 760 Td ({name} of {}) Tj ET", &from.inputs[..12]);
         let pdf = format!(
@@ -25,6 +29,10 @@ impl Papers for Plain {
         )
         .into_bytes();
         Ok(Printed { pdf, pages: 1 })
+    }
+
+    fn change_order(&self, from: &PrintedFrom<'_>, _: &workbench::Order<'_>) -> Result<Printed, String> {
+        self.make("change-order", from)
     }
 
     fn all(&self, from: &PrintedFrom<'_>) -> Result<Vec<(String, Vec<u8>)>, String> {

@@ -1,6 +1,7 @@
 //! The workbench without a browser: requests in process.
 
 mod building;
+mod change;
 mod cures;
 mod edits;
 mod entered;

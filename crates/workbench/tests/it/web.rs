@@ -16,8 +16,16 @@ impl Papers for Plain {
         vec![PaperEntry { name: "layout", title: "Layout" }]
     }
 
+    fn of_money(&self) -> Vec<PaperEntry> {
+        vec![PaperEntry { name: "quote", title: "Quote" }]
+    }
+
     fn make(&self, name: &str, _: &PrintedFrom<'_>) -> Result<Printed, String> {
         Ok(Printed { pdf: format!("%PDF {name}").into_bytes(), pages: 1 })
+    }
+
+    fn change_order(&self, from: &PrintedFrom<'_>, _: &workbench::Order<'_>) -> Result<Printed, String> {
+        self.make("change-order", from)
     }
 
     fn all(&self, _: &PrintedFrom<'_>) -> Result<Vec<(String, Vec<u8>)>, String> {
