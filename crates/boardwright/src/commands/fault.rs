@@ -55,11 +55,18 @@ pub(crate) fn run(options: &FaultOptions) -> anyhow::Result<Outcome> {
     }
 }
 
+const NOTHING_MENDED: &str = "nothing is written down of this board\n";
+
 /// Writes a repair down where one is said, and lists what was mended.
 fn mended(options: &FaultOptions, design: &Design) -> anyhow::Result<Outcome> {
     let shop = super::test::shop_of(&options.rig).ok_or_else(|| {
         anyhow::anyhow!("the job is in no shop: what is mended is kept in the journal of one")
     })?;
+    // To look writes nothing, not even an empty journal.
+    if options.mended.is_none() && !document::edit::is_there(&shop.join(".boardwright/journal.sqlite")) {
+        shell::data(NOTHING_MENDED)?;
+        return Ok(Outcome::Clean);
+    }
     let (store, job) = (shell::open_shop(&shop)?, super::stock::job_of(&options.rig)?);
     if let Some(part) = &options.mended {
         let said = workbench::SaidOfRepair {
@@ -75,7 +82,7 @@ fn mended(options: &FaultOptions, design: &Design) -> anyhow::Result<Outcome> {
     }
     let all = store.repairs(&job)?;
     if all.is_empty() {
-        shell::data("nothing is written down of this board\n")?;
+        shell::data(NOTHING_MENDED)?;
     }
     for repair in &all {
         let by = repair.by.as_ref().map(|by| format!(", {by}")).unwrap_or_default();

@@ -214,7 +214,8 @@ fn request(draw: &mut Draw, host: &str) -> Vec<u8> {
         2 => (body.len() + 7).to_string(),
         _ => body.len().to_string(),
     };
-    let version = if is_plain { "HTTP/1.1".to_owned() } else { pick(draw, &["HTTP/1.1", "HTTP/1.0", "HTTP/9.9", "x"]) };
+    let version =
+        if is_plain { "HTTP/1.1".to_owned() } else { pick(draw, &["HTTP/1.1", "HTTP/1.0", "HTTP/9.9", "x"]) };
     let mut text = format!("{method} {path} {version}\r\nHost: {named}\r\n");
     for _ in 0..draw.below(3) {
         text.push_str(&pick(

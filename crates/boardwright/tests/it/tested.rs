@@ -110,3 +110,28 @@ fn a_sheet_is_filled_in_signed_and_due_again_where_a_lead_changes() {
     let shop = job.parent().expect("shop");
     assert_eq!(boardwright(&["shop", "check", path(shop)]).status.code(), Some(0));
 }
+
+#[test]
+fn a_part_that_is_mended_makes_its_rows_due_and_stands_in_the_players_book() {
+    let (outer, job) = shop();
+    let none = boardwright(&["fault", path(&job), "--history"]);
+    assert!(out(&none).contains("nothing is written down"), "{}", out(&none));
+    assert!(!outer.path().join("shop/.boardwright").exists(), "to look writes nothing");
+    assert_eq!(answer(&job, "ohm:L02", "0.1 Ω").status.code(), Some(0));
+    assert_eq!(answer(&job, "ohm:L03", "0.1 Ω").status.code(), Some(0));
+    let mend = |part: &str, did: &str| {
+        let said = ["--mended", part, "--did", did, "--by", "O. Fenlo", "--on", "2026-08-02"];
+        boardwright(&[&["fault", path(&job)], &said[..]].concat())
+    };
+    assert!(err(&mend("L99", "x")).contains("no `L99`"));
+    let done = mend("L02", "plug soldered again");
+    assert!(out(&done).contains("2026-08-02  L02: plug soldered again, O. Fenlo"), "{}", out(&done));
+    let row = |id: &str| rows(&job).into_iter().find(|row| row["id"] == id).expect("a row");
+    assert_eq!(row("ohm:L02")["state"], "due", "{:#}", row("ohm:L02"));
+    assert_ne!(row("ohm:L03")["state"], "due", "{:#}", row("ohm:L03"));
+    // Measured after that, it stands again.
+    let again =
+        ["test", path(&job), "--row", "ohm:L02", "--is", "0.1 Ω", "--by", "O. Fenlo", "--on", "2026-08-03"];
+    assert_eq!(boardwright(&again).status.code(), Some(0));
+    assert_ne!(row("ohm:L02")["state"], "due");
+}

@@ -1,7 +1,7 @@
 //! Answers of the test sheet and recordings are kept as everything else is: in order, sealed, repaired, backed up.
 
 use rusqlite::Connection;
-use store::{Reading, Store, StoreError};
+use store::{Reading, Repair, Store, StoreError};
 
 use crate::shop;
 
@@ -105,4 +105,54 @@ fn a_backup_has_answers_and_recordings() {
     assert_eq!(store.readings("ferry").expect("read").len(), 1);
     assert_eq!(store.recording("ferry", "s1").expect("read"), [3; 7_000]);
     assert_eq!(store.recordings("ferry").expect("listed")[0].state.as_deref(), Some("all off"));
+}
+
+fn repair(part: &str, kind: &str, on: &str) -> Repair {
+    Repair {
+        part: part.to_owned(),
+        kind: kind.to_owned(),
+        symptom: Some("dead".to_owned()),
+        found: "core off at the plug".to_owned(),
+        did: "soldered again".to_owned(),
+        by: Some("O. Fenlo".to_owned()),
+        on: on.to_owned(),
+        ..Repair::default()
+    }
+}
+
+#[test]
+fn repairs_stand_by_their_day_count_for_the_shop_and_can_be_taken_back() {
+    let (folder, store) = shop();
+    store.mend("ferry", &repair("L07", "lead", "2026-05-14")).expect("kept");
+    let wrong = store.mend("ferry", &repair("D5.IN", "jack", "2026-03-01")).expect("kept");
+    store.mend("ferry", &repair("L02", "lead", "2026-06-01")).expect("kept");
+    let parts = |store: &Store| -> Vec<String> {
+        store.repairs("ferry").expect("listed").into_iter().map(|one| one.part).collect()
+    };
+    assert_eq!(parts(&store), ["D5.IN", "L07", "L02"]);
+    assert_eq!(store.mended().expect("counted"), [("jack".to_owned(), 1), ("lead".to_owned(), 2)]);
+    store.unmend("ferry", wrong).expect("taken back");
+    store.unmend("ferry", wrong).expect("twice is once");
+    // A loan by itself is no repair of anything.
+    store
+        .mend("ferry", &Repair { lent: Some("the spare".to_owned()), ..repair("D5", "", "") })
+        .expect("kept");
+    drop(store);
+    let store = Store::open(folder.path()).expect("opens");
+    assert_eq!(parts(&store).len(), 3);
+    assert_eq!(store.mended().expect("counted"), [("lead".to_owned(), 2)]);
+    let today = &store.repairs("ferry").expect("listed")[2];
+    assert!(today.on.len() == 10 && "2026-06-01" < today.on.as_str(), "{today:?}");
+    assert!(matches!(store.mend("../x", &repair("a", "lead", "")), Err(StoreError::Name { .. })));
+    drop(store);
+    // Each has its record: one that somebody changes shows, and mending the journal leaves it out and keeps the others.
+    assert!(store::check(folder.path()).expect("looked through").wrong.is_empty());
+    let journal = Connection::open(folder.path().join(".boardwright/journal.sqlite")).expect("opens");
+    journal.execute("UPDATE repair SET did = 'nothing' WHERE part = 'L02'", []).expect("changed");
+    drop(journal);
+    let found = store::check(folder.path()).expect("looked through");
+    assert!(found.wrong.iter().any(|line| line.contains("the repair of L02")), "{found:?}");
+    store::repair(folder.path()).expect("repaired");
+    let store = Store::open(folder.path()).expect("opens");
+    assert_eq!(parts(&store), ["L07", "D5"]);
 }

@@ -93,7 +93,7 @@ fn done(head: &Head, arranged: &Arranged, read: &Read) -> Markup {
             div.proposals {
                 figure {
                     (little(&found.rig, read))
-                    figcaption { "Best, counts " b { (format!("{:.0}", found.total)) } (take(head, "best", "Take it")) }
+                    figcaption { b { "Best" } span { (lead_metres(&found.terms)) } (take(head, "best", "Take it")) }
                     (unmet(&found.unmet))
                     (made(judged.verdict.as_ref()))
                     (beside(judged.verdict.as_ref()))
@@ -102,7 +102,8 @@ fn done(head: &Head, arranged: &Arranged, read: &Read) -> Markup {
                     @let number = index + 1;
                     figure {
                         (little(&other.rig, read))
-                        figcaption { "Another, " (other.differs) " elsewhere, counts " b { (format!("{:.0}", other.total)) } (take(head, &format!("alternative {number}"), "Take this one")) }
+                        figcaption { b { "Another" } span { (lead_metres(&other.terms)) ", " (other.differs) @if other.differs == 1 { " device" } @else { " devices" } " elsewhere" } (take(head, &format!("alternative {number}"), "Take this one")) }
+                        (against(&other.terms.weighted(&found.weights), &found.terms.weighted(&found.weights)))
                         (unmet(&other.unmet))
                         (made(judged.alternatives.get(index)))
                         (beside(judged.alternatives.get(index)))
@@ -134,6 +135,36 @@ fn done(head: &Head, arranged: &Arranged, read: &Read) -> Markup {
     }
 }
 
+/// The leads of a placement, as far as they are counted.
+fn lead_metres(terms: &Terms) -> String {
+    format!("about {:.1} m of leads", terms.lead / 1000.0)
+}
+
+/// What another placement is better and worse at than the best, each with no more than three words.
+fn against(other: &[f64; Terms::COUNT], best: &[f64; Terms::COUNT]) -> Markup {
+    let mut apart: Vec<(f64, &str)> = TERMS
+        .into_iter()
+        .zip(other.iter().zip(best))
+        .map(|(name, (other, best))| (other - best, name))
+        .collect();
+    apart.sort_by(|a, b| a.0.total_cmp(&b.0));
+    // What nobody would notice is not told.
+    let named = |all: &mut dyn Iterator<Item = &(f64, &str)>| {
+        let some: Vec<String> =
+            all.filter(|(by, _)| NOTICED <= by.abs()).take(3).map(|(_, name)| name.to_lowercase()).collect();
+        some.join(", ")
+    };
+    let better = named(&mut apart.iter().take_while(|(by, _)| *by < 0.0));
+    let worse = named(&mut apart.iter().rev().take_while(|(by, _)| 0.0 < *by));
+    html! {
+        @if !better.is_empty() { p.more { b { "Better: " } (better) } }
+        @if !worse.is_empty() { p.more { b { "Worse: " } (worse) } }
+    }
+}
+
+/// A difference that is worth a word, in millimetres of lead. *Common practice, no source.*
+const NOTICED: f64 = 10.0;
+
 /// What would make it fit: what was judged, or what was not.
 fn helps(head: &Head, found: &Outcome, title: &str, judged: bool) -> Markup {
     html! {
@@ -153,7 +184,7 @@ fn little(rig: &Rig, read: &Read) -> Markup {
     let design = design::derive(rig.clone(), read.design.limits.clone());
     let extent = rig.board.extent();
     let long = extent.width.as_mm().max(extent.depth.as_mm() * 1.6);
-    still(&drawing::plan(&design, None, scale_for(long, 80.0)), "drawing small")
+    still(&drawing::portrait(&design, scale_for(long, 84.0), &[]), "drawing")
 }
 
 /// The wishes of the brief that a proposal does not surely meet.
@@ -178,8 +209,14 @@ fn made(verdict: Option<&verdict::Verdict>) -> Markup {
 /// What the checks would say of a proposal besides: stops that are no matter of room, and what they do not say today.
 fn beside(verdict: Option<&verdict::Verdict>) -> Markup {
     let said = verdict.map_or(&[][..], |verdict| &verdict.beside);
+    // What waits for values waits on every placement.
+    let (waiting, said): (Vec<_>, Vec<_>) = said
+        .iter()
+        .partition(|one| one.severity != finding::Severity::Stop && one.message.starts_with("not checked"));
     html! {
-        @if !said.is_empty() {
+        @if said.is_empty() {
+            p.more { "No stop, and the check says nothing more" @if !waiting.is_empty() { ", as far as values are known" } "." }
+        } @else {
             details.check-says {
                 summary { "The check will say " (said.len()) " more" }
                 ul.plain { @for finding in said { li { b { (finding.severity.word()) } " " (finding.message) } } }

@@ -13,7 +13,7 @@ use store::RevisionEntry;
 use super::drawn::still;
 use super::frame::{Head, Place};
 use super::marks::severity;
-use super::value::{length, minus, query as packed};
+use super::value::{length, minus_in, query as packed};
 use crate::compared::Compared;
 use crate::handlers::Query;
 use crate::papers::PaperEntry;
@@ -76,7 +76,7 @@ impl Change<'_> {
     }
 
     fn shown(&self, words: &str) -> String {
-        in_unit(&minus(words), self.head.unit, Fine::Tape).replace("->", "\u{2192}")
+        in_unit(&minus_in(words), self.head.unit, Fine::Tape).replace("->", "\u{2192}")
     }
 
     pub(crate) fn tools(&self) -> Markup {

@@ -38,6 +38,20 @@ pub(crate) fn minus(figure: impl AsRef<str>) -> String {
     figure.as_ref().replace('-', "\u{2212}")
 }
 
+/// The same in a sentence: signs before figures, no hyphen of a word or of a date.
+pub(crate) fn minus_in(words: &str) -> String {
+    let mut out = String::with_capacity(words.len());
+    let mut letters = words.chars().peekable();
+    let mut before = ' ';
+    while let Some(letter) = letters.next() {
+        let is_sign =
+            letter == '-' && !before.is_alphanumeric() && letters.peek().is_some_and(char::is_ascii_digit);
+        out.push(if is_sign { '\u{2212}' } else { letter });
+        before = letter;
+    }
+    out
+}
+
 /// A length in the unit of the page: figure and unit. Inches as the nearest 1/64.
 pub(crate) fn length(length: Length, unit: LengthUnit) -> (String, &'static str) {
     match unit {
@@ -148,5 +162,13 @@ mod tests {
         assert_eq!(length(Length::from_mm(-12), LengthUnit::Millimetre), ("\u{2212}12".into(), "mm"));
         assert_eq!(length(Length::from_nm(120_650_000), LengthUnit::Inch), ("4 3/4".into(), "in"));
         assert_eq!(length(Length::from_mm(1), LengthUnit::Inch), ("3/64".into(), "in"));
+    }
+
+    #[test]
+    fn only_a_sign_before_a_figure_becomes_a_minus() {
+        assert_eq!(
+            super::minus_in("brick-load rests on -3 mm, 2026-05-14"),
+            "brick-load rests on \u{2212}3 mm, 2026-05-14"
+        );
     }
 }

@@ -216,6 +216,7 @@ async fn one_job_from_brief_to_handover() {
     browser.until("the list", "return document.querySelectorAll('.first-list tbody tr').length > 0").await;
     person.picture("first").await;
     browser.go(&at("papers")).await;
+    person.presses("details.revisions summary").await;
     person.types("form[action$='/freeze'] [name=why]", "as agreed").await;
     person.types("form[action$='/freeze'] [name=by]", "Mirle Tann").await;
     person.says("Freeze this revision").await;

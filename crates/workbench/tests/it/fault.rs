@@ -80,3 +80,64 @@ async fn a_device_without_power_is_chosen_first_and_odd_addresses_are_answered()
     }
     assert_eq!(web.get("/job/none/fault").await.status, StatusCode::NOT_FOUND);
 }
+
+#[tokio::test]
+async fn what_was_mended_is_written_down_moves_the_odds_and_can_be_taken_back() {
+    let web = Web::with(&[("a", &example("church-bass-corrected"))]);
+    let mut page = web.get("/job/a/fault?symptom=dead").await.body;
+    let likeliest = |page: &str| between(page, "<dt>Likeliest</dt>", "</dd>").to_owned();
+    let before = likeliest(&page);
+    for _ in 0..30 {
+        if !page.contains(">Yes<") {
+            break;
+        }
+        page = web.get(&link(&page, "No<")).await.body;
+    }
+    let form = web.get(&link(&page, "Cured")).await.body;
+    let part =
+        between(&form, "<option value=\"", "\" selected").rsplit('"').next().unwrap_or_default().to_owned();
+    assert!(form.contains("selected") && form.contains("value=\"dead\" selected"), "{form}");
+    let mended = "/job/a/fault/mended";
+    // Nothing done and nothing lent is nothing.
+    assert_eq!(
+        web.send(mended, &[("part", "B5.IN"), ("found", "x")]).await.status,
+        StatusCode::BAD_REQUEST,
+        "{part}"
+    );
+    assert_eq!(
+        web.send(mended, &[("part", "B99.IN"), ("did", "x")]).await.status,
+        StatusCode::UNPROCESSABLE_ENTITY
+    );
+    for _ in 0..40 {
+        let done = web
+            .send(
+                mended,
+                &[
+                    ("part", "B5.IN"),
+                    ("symptom", "dead"),
+                    ("found", "nut loose"),
+                    ("did", "tightened"),
+                    ("by", "O. Fenlo"),
+                ],
+            )
+            .await;
+        assert_eq!(done.status, StatusCode::SEE_OTHER, "{}", done.body);
+    }
+    let list = web.get(mended).await.body;
+    assert!(list.contains("nut loose; tightened") && list.matches("Take back").count() == 80, "{list}");
+    let first = web.get("/job/a/fault").await.body;
+    assert!(first.contains("Mended before") && first.contains("nut loose; tightened"));
+    // A shop that mends forty jacks suspects jacks.
+    let after = likeliest(&web.get("/job/a/fault?symptom=dead").await.body);
+    assert_ne!(before, after);
+    assert!(
+        after.starts_with("<dd><b>") && between(&after, "<b>", "</b>").contains('.'),
+        "a jack first: {after}"
+    );
+    let ids: Vec<&str> =
+        list.split("name=\"back\" value=\"").skip(1).filter_map(|rest| rest.split('"').next()).collect();
+    for id in ids {
+        assert_eq!(web.send(mended, &[("back", id)]).await.status, StatusCode::SEE_OTHER);
+    }
+    assert_eq!(likeliest(&web.get("/job/a/fault?symptom=dead").await.body), before);
+}
