@@ -78,8 +78,9 @@ impl Bench {
         store::check_job_name(job)?;
         let frozen = self.store.revision(job, letter)?.text;
         let name = format!("back to revision {letter}");
+        // Asked before the turn is taken: who writes holds the journal, and nobody else may read it meanwhile.
+        let cut = self.cut_since(job, letter)?;
         let written = self.store.edit_anew(job, base, &name, |_| {
-            let cut = self.cut_since(job, letter).map_err(|error| error.to_string())?;
             document::edit::apply(&frozen, &cut).map_err(|error| error.to_string())
         })?;
         Ok(self.settle(job, client, written, None))

@@ -83,15 +83,49 @@ fn a_second_amp_goes_along_a_lead_with_the_first() {
 }
 
 #[test]
-fn a_tour_and_an_outlet_move_nothing() {
+fn a_tour_moves_nothing() {
     for name in EXAMPLES {
         let job = example(name);
         let tour = tried(&job, &asked("tour Japan")).unwrap_or_else(|why| panic!("{name}: {why}"));
         assert_eq!(tour.rig.brief.countries.len(), job.rig.brief.countries.len() + 1, "{name}");
         stays(&job, &tour, &[]);
-        let outlet = tried(&job, &asked("outlet 9V 100mA")).unwrap_or_else(|why| panic!("{name}: {why}"));
-        assert_eq!(outlet.rig.devices.len(), job.rig.devices.len() + 1, "{name}");
-        stays(&job, &outlet, &[]);
+    }
+}
+
+/// Outlets of bricks that feed nothing.
+fn free_outlets(job: &Job) -> usize {
+    let all = job.rig.devices.iter().flat_map(|device| {
+        device.outlets.iter().map(move |outlet| format!("{}.{}", device.tag, outlet.name))
+    });
+    let used: Vec<String> = job
+        .rig
+        .devices
+        .iter()
+        .filter_map(|device| device.feed.as_ref())
+        .flat_map(|feed| feed.outlets.iter().map(ToString::to_string))
+        .collect();
+    all.filter(|outlet| !used.contains(outlet)).count()
+}
+
+#[test]
+fn one_more_outlet_is_a_free_one_or_is_refused() {
+    for (name, free) in [("church-bass-corrected", true), ("cabin-board-corrected", false)] {
+        let job = example(name);
+        assert_eq!(0 < free_outlets(&job), free, "{name}");
+        match tried(&job, &asked("outlet 9V 100mA")) {
+            Ok(after) => {
+                assert!(free, "{name}: an outlet that is taken");
+                stays(&job, &after, &[]);
+                let fresh = after.rig.devices.iter().find(|device| job.rig.device(&device.tag).is_none());
+                let feed = fresh.and_then(|device| device.feed.as_ref()).expect("it is fed");
+                assert_eq!(feed.outlets.len(), 1, "{name}");
+                assert_eq!(free_outlets(&after), free_outlets(&job) - 1, "{name}");
+            }
+            Err(why) => {
+                assert!(!free, "{name}: {why}");
+                assert!(why.contains("no outlet that is free gives 9V and 100mA"), "{name}: {why}");
+            }
+        }
     }
 }
 
