@@ -174,8 +174,15 @@ async fn the_gear_of_a_whole_board_comes_from_the_screens() {
     let drive = device("A3");
     let size = drive.size.value.expect("a size");
     let truth = [size.width, size.depth, size.height].map(quantity::Length::as_mm);
-    let scene = Scene::sized(&mut Lot(5), Some(truth));
-    person.actions += laid(&browser, &scene, &mut [Lot(21), Lot(22), Lot(23)]).await;
+    let scene = Scene::sized(&mut Lot(3), Some(truth));
+    person.actions += laid(&browser, &scene, &mut [Lot(11), Lot(12), Lot(12)]).await;
+    // How far each length may be off, as the page says it; somebody looks at the points where that is much.
+    let within = browser
+        .js("return ['size.width', 'size.depth', 'size.height'].map((name) => Number(document.querySelector('#photo-form').elements[`within.${name}`].value))", vec![])
+        .await;
+    let within: Vec<f64> =
+        within.as_array().expect("three").iter().filter_map(serde_json::Value::as_f64).collect();
+    assert!(within.len() == 3 && within.iter().all(|mm| (0.1..15.0).contains(mm)), "{within:?}");
     for (name, text) in [("tag", "A3"), ("title", &drive.title), ("power.volts", "9"), ("power.current", "8")]
     {
         person.types(&format!("#photo-form [name='{name}']"), text).await;
@@ -185,15 +192,15 @@ async fn the_gear_of_a_whole_board_comes_from_the_screens() {
     person.presses("#photo-form [type=submit]").await;
     browser.until("it is kept", &format!("{UNDO} === 'add A3, measured'")).await;
 
-    let got =
-        document::read(&shop.folder.path().join("lake-board"), Some(shop.folder.path())).expect("a rig").rig;
+    let got = document::read(&shop.folder.path().join("lake-board"), None).expect("a rig").rig;
     for tag in ["A1", "A2", "A3", "A4", "A5", "SUP"] {
         let (want, got) = (device(tag), got.device(tag).unwrap_or_else(|| panic!("{tag} is there")));
         assert_eq!(got.title, want.title, "{tag}");
         let (size, truth) = (got.size.value.expect("a size"), want.size.value.expect("a size"));
         let off = [size.width - truth.width, size.depth - truth.depth, size.height - truth.height];
-        let near = if tag == "A3" { 2.5 } else { 0.01 };
-        assert!(off.iter().all(|off| off.as_mm().abs() < near), "{tag}: {size:?} is not {truth:?}");
+        let off = off.map(|off| off.as_mm().abs());
+        let is_near = |(side, off): (usize, &f64)| *off <= if tag == "A3" { within[side] } else { 0.01 };
+        assert!(off.iter().enumerate().all(is_near), "{tag}: {size:?} is not {truth:?}, ± {within:?}");
         assert_eq!(got.power.sign.value, want.power.sign.value, "{tag}");
         assert_eq!(got.power.current.value, want.power.current.value, "{tag}");
         assert_eq!(got.signal.bypass.value, want.signal.bypass.value, "{tag}");

@@ -97,11 +97,11 @@ async fn one_job_from_brief_to_handover() {
     person.chooses("#board-kind", "frame-600x320").await;
     person.undoable("choose the board").await;
     person.chooses("#leads-signal-cable", "patch-4").await;
-    person.undoable("cable set to patch-4").await;
+    person.undoable("cable of leads signal set to patch-4").await;
     person.chooses("#leads-dc-cable", "dc-0.22").await;
-    person.undoable("cable set to dc-0.22").await;
+    person.undoable("cable of leads dc set to dc-0.22").await;
     person.chooses("#leads-dc-plug", "barrel-2.1-angled").await;
-    person.undoable("plug set to barrel-2.1-angled").await;
+    person.undoable("plug of leads dc set to barrel-2.1-angled").await;
     for (number, wanted) in
         ["The tuner mutes everything.", "A borrowed pedal can be put in after the distortion."]
             .iter()
@@ -201,8 +201,7 @@ async fn one_job_from_brief_to_handover() {
     person.picture("deck").await;
 
     // Nothing stops the board.
-    let job =
-        document::read(&shop.folder.path().join("orchard-board"), Some(shop.folder.path())).expect("a rig");
+    let job = document::read(&shop.folder.path().join("orchard-board"), None).expect("a rig");
     let design = design::derive(job.rig, job.limits).laid();
     let stops: Vec<String> = checks::check(&design)
         .into_iter()

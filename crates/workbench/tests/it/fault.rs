@@ -101,7 +101,7 @@ async fn what_was_mended_is_written_down_moves_the_odds_and_can_be_taken_back() 
     // Nothing done and nothing lent is nothing.
     assert_eq!(
         web.send(mended, &[("part", "B5.IN"), ("found", "x")]).await.status,
-        StatusCode::BAD_REQUEST,
+        StatusCode::UNPROCESSABLE_ENTITY,
         "{part}"
     );
     assert_eq!(
