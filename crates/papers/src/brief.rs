@@ -27,7 +27,7 @@ pub(crate) fn brief(input: &PapersInput<'_>) -> Part {
     let signed = [text::HANDED_IN, text::TAKEN_IN, text::DATE_BLANK].map(|label| pair(label, blank()));
     blocks.push(Block::Pairs(signed.to_vec(), 3, 30.0, 12.0));
     blocks.push(Block::Table(intake(input)));
-    blocks.extend(photographs(input, Lie::Landscape));
+    blocks.extend(photographs(input.design, input.photographs, Lie::Landscape));
     Part::blocks(input, "brief", text::BRIEF, "-BRF", Lie::Landscape, blocks)
 }
 

@@ -56,7 +56,7 @@ pub(crate) fn handover(input: &PapersInput<'_>) -> Part {
     blocks.push(Block::Table(states(design).keep()));
     blocks.push(Block::Head(text::WHAT_IS_ON.to_owned(), String::new()));
     blocks.push(Block::Table(devices(design)));
-    blocks.extend(photographs(input, Lie::Portrait));
+    blocks.extend(photographs(design, input.photographs, Lie::Portrait));
     blocks.extend(cautions::for_players(design));
     blocks.push(Block::Title(text::HOW_IT_RUNS));
     for run in design.rig.runs.iter().filter(|run| run.carries != Carries::Mains) {

@@ -49,6 +49,7 @@ use sheet::Lie;
 pub use error::PaperError;
 pub use money::{ChangeOrder, Priced};
 pub use path::band;
+pub use photographs::Photograph;
 pub use sheet::PaperSize;
 
 /// What the papers are made from.
@@ -162,15 +163,6 @@ pub struct RepairNote {
     pub words: String,
     /// By whom.
     pub by: Option<String>,
-}
-
-/// A photograph of a device, seen from above.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Photograph {
-    /// The tag of the device.
-    pub tag: String,
-    /// The file, as JPEG that can be read.
-    pub jpeg: Vec<u8>,
 }
 
 /// Width of the tape that labels are printed on when nobody says otherwise. *Common practice, no source.*

@@ -78,26 +78,3 @@ pub fn mend(store: &Store, job: &str, design: &Design, said: Said<'_>) -> Result
     };
     store.mend(job, &repair)
 }
-
-/// Whether a row of the test sheet is about a part: `pf:L07` is about `L07`, `outlet:SUP.3` about `SUP.3` and `SUP`.
-pub(crate) fn is_about(row: &str, part: &str) -> bool {
-    let mut of = row.split([':', ' ', '+', '>']).skip(1);
-    of.any(|own| own == part || own.strip_prefix(part).is_some_and(|rest| rest.starts_with('.')))
-}
-
-#[cfg(test)]
-mod tests {
-    use super::is_about;
-
-    #[test]
-    fn a_row_is_about_its_part_and_no_other() {
-        assert!(
-            is_about("pf:L07", "L07") && is_about("outlet:SUP.3", "SUP") && is_about("outlet:SUP.3", "SUP.3")
-        );
-        assert!(
-            !is_about("pf:L07", "L0")
-                && !is_about("outlet:SUP.3", "SUP.1")
-                && !is_about("whole:shake", "L07")
-        );
-    }
-}

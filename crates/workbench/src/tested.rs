@@ -9,9 +9,10 @@ pub fn record(store: &Store, job: &str, design: &Design) -> Result<TestRecord, S
     let mut kept: Vec<Kept> = store.readings(job)?.into_iter().map(kept).collect();
     // What was measured of a part before it was mended was measured of another one.
     for one in &mut kept {
-        let later = repairs.iter().rev().find(|repair| {
-            !repair.did.is_empty() && one.on < repair.on && crate::mended::is_about(&one.row, &repair.part)
-        });
+        let later = repairs
+            .iter()
+            .rev()
+            .find(|repair| !repair.did.is_empty() && one.on < repair.on && is_about(&one.row, &repair.part));
         if let Some(repair) = later {
             one.rests.push_str(&format!(
                 "what {} was before it was mended on {}\tanother\n",
@@ -190,5 +191,28 @@ pub(crate) fn day(text: Option<&str>) -> Result<String, StoreError> {
         Ok(text.to_owned())
     } else {
         Err(StoreError::Refused(format!("`{text}` is no day: write it as 2026-05-14")))
+    }
+}
+
+/// Whether a row of the test sheet is about a part: `pf:L07` is about `L07`, `outlet:SUP.3` about `SUP.3` and `SUP`.
+fn is_about(row: &str, part: &str) -> bool {
+    let mut of = row.split([':', ' ', '+', '>']).skip(1);
+    of.any(|own| own == part || own.strip_prefix(part).is_some_and(|rest| rest.starts_with('.')))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::is_about;
+
+    #[test]
+    fn a_row_is_about_its_part_and_no_other() {
+        assert!(
+            is_about("pf:L07", "L07") && is_about("outlet:SUP.3", "SUP") && is_about("outlet:SUP.3", "SUP.3")
+        );
+        assert!(
+            !is_about("pf:L07", "L0")
+                && !is_about("outlet:SUP.3", "SUP.1")
+                && !is_about("whole:shake", "L07")
+        );
     }
 }
