@@ -17,7 +17,7 @@ pub fn portrait(picture: &Picture, above: &Above, height: f64, around: f64, dots
     let camera = &above.sheet.camera;
     let [front_left, front_right, back_right, back_left] =
         above.outline.map(|corner| camera.on_level(corner, height)).map(|[x, y, _]| [x, y]);
-    let apart = |a: [f64; 2], b: [f64; 2]| (a[0] - b[0]).hypot(a[1] - b[1]);
+    let apart = |a: [f64; 2], b: [f64; 2]| libm::hypot(a[0] - b[0], a[1] - b[1]);
     let size = [
         f64::midpoint(apart(front_left, front_right), apart(back_left, back_right)),
         f64::midpoint(apart(front_left, back_left), apart(front_right, back_right)),

@@ -331,12 +331,12 @@ impl Change<'_> {
         let Ok(Some(seen)) = self.seen else { return html! {} };
         let found = &seen.compared;
         html! {
-            section.comes-to aria-labelledby="comes-to" { h2 #comes-to { "What it comes to" } (self.money(found)) }
+            section.comes-to aria-labelledby="comes-to" { h2 #comes-to { "What it comes to" } (Self::money(found)) }
             section.comes-to aria-labelledby="found-anew" { h2 #found-anew { "Findings" } (self.findings(&found.change.findings)) }
         }
     }
 
-    fn money(&self, found: &Compared) -> Markup {
+    fn money(found: &Compared) -> Markup {
         let shown = |sum: Money| found.prices.currency.signed(sum);
         let code = &found.prices.currency.code;
         let difference = found.difference();
