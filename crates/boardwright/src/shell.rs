@@ -1,5 +1,6 @@
 //! The only place that prints.
 
+use anyhow::Context as _;
 use std::io::{IsTerminal, Write};
 use std::process::ExitCode;
 
@@ -49,6 +50,15 @@ pub(crate) fn open_shop(folder: &std::path::Path) -> Result<store::Store, store:
         say(&format!("boardwright: {told}"));
     }
     Ok(store)
+}
+
+/// The journal of a shop; nothing where it has none yet. To look makes none.
+pub(crate) fn journal_of(shop: &std::path::Path) -> anyhow::Result<Option<store::Store>> {
+    if !store::has_journal(shop) {
+        return Ok(None);
+    }
+    let opened = open_shop(shop);
+    Ok(Some(opened.with_context(|| format!("cannot read the journal of `{}`", shop.display()))?))
 }
 
 /// Shows how far something is, on one line that the next overwrites; only when a person watches.

@@ -4,7 +4,6 @@ use std::io::Write;
 use std::path::Path;
 
 use anyhow::{Context, bail, ensure};
-use document::edit::is_there;
 use finding::Edit;
 
 use crate::args::Rig;
@@ -51,7 +50,7 @@ pub(crate) fn write(rig: &Rig, loaded: &Loaded, edit: &Edit) -> anyhow::Result<(
 fn put(rig: &Rig, loaded: &Loaded, edit: &Edit, after: String) -> anyhow::Result<()> {
     let path = document_path(rig)?;
     let Some(folder) = path.parent() else { bail!("`{}` lies in no folder", path.display()) };
-    let around = folder.parent().filter(|shop| is_there(&shop.join(".boardwright/journal.sqlite")));
+    let around = folder.parent().filter(|shop| store::has_journal(shop));
     let shop = rig.shop.as_deref().filter(|shop| Some(*shop) == folder.parent()).or(around);
     let job = folder.file_name().and_then(|name| name.to_str());
     let (Some(shop), Some(job)) = (shop, job.filter(|_| path.ends_with("rig.toml"))) else {

@@ -8,8 +8,6 @@ use rig::{LeadClass, Role};
 use crate::order::{is_strung, rates};
 use crate::{Design, Lead, Making, is_brought, work_order};
 
-/// Taking in one device: photograph, serial, condition, knob settings, and what of it has to be measured. *Common practice, no source.*
-const INTAKE: u32 = 10;
 /// Laying out: one review with the client, and so much for each device. *Common practice, no source.*
 const LAYOUT: u32 = 60;
 const LAYOUT_PER_DEVICE: u32 = 10;
@@ -30,7 +28,7 @@ pub fn acts(design: &Design) -> Vec<Act> {
     let theirs = count(design.rig.devices.iter().filter(brought));
     let placed = count(design.rig.devices.iter().filter(|device| !device.outside));
     let mut out = vec![
-        act("intake", "take in and measure a device", Stage::Plan, theirs, INTAKE * theirs),
+        act("intake", "take in and measure a device", Stage::Plan, theirs, rates::INTAKE * theirs),
         act("layout", "lay out, one review", Stage::Plan, 1, LAYOUT + LAYOUT_PER_DEVICE * placed),
     ];
     let made: Vec<&Lead> = design.leads.iter().filter(|lead| lead.making == Making::Made).collect();

@@ -136,12 +136,17 @@ fn batch_note(batch: &design::Batch) -> String {
     let inside = match batch.strips.as_slice() {
         [] | [None, None] => String::new(),
         [one, other] if one == other => one.map_or_else(String::new, |one| stripped(text::AT_EACH_PLUG, one)),
-        strips => batch
-            .ends
-            .iter()
-            .zip(strips)
-            .filter_map(|(end, strip)| strip.map(|strip| stripped(&text::at_plug(end), strip)))
-            .collect(),
+        // Where a lead has a joint, two of its plugs may be of one kind: told once.
+        strips => {
+            let mut told: Vec<String> = Vec::new();
+            for (end, strip) in batch.ends.iter().zip(strips) {
+                let Some(words) = strip.map(|strip| stripped(&text::at_plug(end), strip)) else { continue };
+                if !told.contains(&words) {
+                    told.push(words);
+                }
+            }
+            told.concat()
+        }
     };
     let metres = format!("{:.2}", batch.length.as_mm() / 1000.0);
     text::batch_note(batch.leads.len(), &metres, batch.unknown, &inside)

@@ -127,6 +127,11 @@ impl Rig {
         self.devices.iter().find(|device| device.tag == tag)
     }
 
+    /// Whether a device, a source or a sink goes by this name.
+    pub fn has_name(&self, name: &str) -> bool {
+        self.device(name).is_some() || self.source(name).is_some() || self.sink(name).is_some()
+    }
+
     /// The port a reference names.
     pub fn port(&self, port: &PortRef) -> Option<&Port> {
         self.device(&port.device)?.port(&port.port)

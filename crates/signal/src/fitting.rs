@@ -81,11 +81,6 @@ fn device(tag: &str, config: &Config) -> Vec<Change> {
 }
 
 fn free_tag(rig: &Rig, taken: &[String]) -> Option<String> {
-    let is_free = |tag: &String| {
-        rig.device(tag).is_none()
-            && rig.source(tag).is_none()
-            && rig.sink(tag).is_none()
-            && !taken.contains(tag)
-    };
+    let is_free = |tag: &String| !rig.has_name(tag) && !taken.contains(tag);
     (1..=99).map(|number| if number == 1 { "BUF".to_owned() } else { format!("BUF{number}") }).find(is_free)
 }

@@ -47,7 +47,7 @@ pub use history::{DocumentState, Entry, EntryKind};
 pub use jobs::JobEntry;
 pub use names::{STOCK, check as check_job_name, check_new as check_new_job_name};
 pub use pictures::{PORTRAIT, pictures_of};
-pub use records::RECORDS;
+pub use records::{RECORDS, has_journal};
 pub use repaired::Repair;
 pub use revision::{Revision, RevisionEntry};
 pub use tested::{MOST_BYTES, Reading, Recording};

@@ -7,19 +7,18 @@ use crate::{Store, StoreError};
 /// The name of the picture of the device alone, seen from straight above.
 pub const PORTRAIT: &str = "device";
 
-/// The folder of a kind's pictures in a shop; `None` for a name that no kind has.
-pub fn pictures_of(shop: &Path, kind: &str) -> Option<PathBuf> {
-    crate::names::check(kind).ok().map(|()| shop.join("pictures").join(kind))
+/// The folder of a kind's pictures in a shop. A name that no kind has is refused.
+pub fn pictures_of(shop: &Path, kind: &str) -> Result<PathBuf, StoreError> {
+    crate::names::check(kind)?;
+    Ok(shop.join("pictures").join(kind))
 }
 
 impl Store {
     /// Keeps pictures of a kind, each under its name and as JPEG. Those it had before under the same names go.
     pub fn keep_pictures(&self, kind: &str, pictures: &[(&str, Vec<u8>)]) -> Result<(), StoreError> {
-        crate::names::check(kind)?;
-        let folder = self.folder().join("pictures").join(kind);
+        let folder = pictures_of(self.folder(), kind)?;
         let _turn = self.turn()?;
-        let above = self.folder().join("pictures");
-        for made in [&above, &folder] {
+        for made in folder.parent().into_iter().chain([folder.as_path()]) {
             if made.symlink_metadata().is_err() {
                 std::fs::create_dir(made).map_err(|error| StoreError::file(made, error))?;
             }

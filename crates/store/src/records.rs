@@ -9,6 +9,12 @@ pub const RECORDS: &str = ".boardwright";
 /// The journal in it.
 pub(crate) const JOURNAL: &str = "journal.sqlite";
 
+/// Whether anything goes by the name of a shop's journal, whatever it is: what is no journal is then refused when it is
+/// opened, and never taken for absent.
+pub fn has_journal(shop: &Path) -> bool {
+    shop.join(RECORDS).join(JOURNAL).symlink_metadata().is_ok()
+}
+
 /// Makes the folder of records and an empty journal where there is none, for the owner alone; for the group too where the
 /// shop's folder is one that the group writes in.
 pub(crate) fn make(folder: &Path) -> std::io::Result<()> {

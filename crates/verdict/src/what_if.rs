@@ -228,11 +228,9 @@ fn second_amp(rig: &Rig) -> Result<Edit, String> {
 
 /// A name that nothing in the rig has.
 fn free_tag(rig: &Rig, letter: &str) -> String {
-    let is_free =
-        |tag: &String| rig.device(tag).is_none() && rig.source(tag).is_none() && rig.sink(tag).is_none();
     (1..=rig.devices.len() + rig.sinks.len() + rig.sources.len() + 1)
         .map(|number| format!("{letter}{number}"))
-        .find(is_free)
+        .find(|tag| !rig.has_name(tag))
         .unwrap_or_else(|| format!("{letter}0"))
 }
 

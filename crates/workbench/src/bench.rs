@@ -364,8 +364,11 @@ impl Bench {
         let stamp = crate::stock::stamp(self.store.folder());
         let readings = self.store.readings(job).map_or(0, |all| all.len());
         let takes = self.takes(job, read);
-        let mended = self.store.repairs(job).unwrap_or_default().iter().map(|one| one.id).sum::<i64>();
-        let readings = format!("{readings} {mended} {}", Arc::as_ptr(&takes).addr());
+        // A repair is never changed, only taken back; what other jobs mended moves the fault card of this one.
+        let repairs: Vec<i64> =
+            self.store.repairs(job).unwrap_or_default().iter().map(|repair| repair.id).collect();
+        let mended = self.store.mended().unwrap_or_default();
+        let readings = format!("{readings} {repairs:?} {mended:?} {}", Arc::as_ptr(&takes).addr());
         let key = (format!("{name} {} {readings} {stamp}", revisions.len()), read.inputs.clone());
         if let Some(printed) = lock(&self.printed).get(&key) {
             return Ok(Arc::clone(printed));

@@ -9,6 +9,7 @@ use store::StoreError;
 
 use crate::bench::{Bench, Done};
 use crate::compared::Compared;
+use crate::frozen::{frozen_as, frozen_prices};
 use crate::read::Read;
 
 /// Compares a job before and after; `letter` is the frozen revision that is before, where it is one.
@@ -29,7 +30,7 @@ pub(crate) fn compared(
         let known = prices_for(bench, job, after)?;
         let is_priced = known.is_some();
         let prices = known.unwrap_or_else(none);
-        let own = letter.map(|letter| frozen_prices(bench, job, letter)).transpose()?.flatten();
+        let own = letter.map(|letter| frozen_prices(&bench.store, job, letter)).transpose()?.flatten();
         let then = own.unwrap_or_else(|| prices.clone());
         let (a, b) = (before.laid(), after.laid());
         let change = compare(
@@ -49,20 +50,9 @@ pub(crate) fn compared(
 
 /// The prices that hold for a document: where it is as a revision was frozen those of that day, else the shop's of today.
 pub(crate) fn prices_for(bench: &Bench, job: &str, read: &Read) -> Result<Option<Prices>, String> {
-    let told = |error: StoreError| error.to_string();
-    for entry in bench.store.revisions(job).map_err(told)?.iter().rev() {
-        if bench.store.revision(job, &entry.letter).map_err(told)?.text == read.job.text() {
-            return Ok(frozen_prices(bench, job, &entry.letter)?.or_else(|| read.prices.clone()));
-        }
-    }
-    Ok(read.prices.clone())
-}
-
-/// The prices of the day on which a revision was frozen.
-fn frozen_prices(bench: &Bench, job: &str, letter: &str) -> Result<Option<Prices>, String> {
-    let text = bench.store.revision_prices(job, letter).map_err(|error| error.to_string())?;
-    let read = text.map(|text| document::read_prices(&format!("prices of revision {letter}"), &text));
-    read.transpose().map_err(|error| error.to_string())
+    let frozen = frozen_as(&bench.store, job, read.job.text())?;
+    let own = frozen.map(|entry| frozen_prices(&bench.store, job, &entry.letter)).transpose()?.flatten();
+    Ok(own.or_else(|| read.prices.clone()))
 }
 
 impl Bench {

@@ -45,6 +45,23 @@ pub fn words(repair: &Repair) -> String {
     said.into_iter().flatten().filter(|text| !text.is_empty()).collect::<Vec<_>>().join("; ")
 }
 
+/// The parts that a refusal names, at most.
+const NAMED: usize = 12;
+
+/// What a part that the board has not is answered with: those of its device first.
+fn unknown(wanted: &str, parts: &[faults::Part]) -> String {
+    let device = wanted.split('.').next().unwrap_or_default();
+    let is_near = |part: &&faults::Part| part.id.split('.').next() == Some(device);
+    let mut near: Vec<&str> = parts.iter().filter(is_near).map(|part| part.id.as_str()).collect();
+    if near.is_empty() {
+        near = parts.iter().map(|part| part.id.as_str()).collect();
+    }
+    let more = near.len().saturating_sub(NAMED);
+    near.truncate(NAMED);
+    let more = if more == 0 { String::new() } else { format!(" and {more} more") };
+    format!("this board has no {wanted} that can be at fault; it has {}{more}", near.join(", "))
+}
+
 /// Writes a repair down; gives its number.
 ///
 /// # Errors
@@ -53,10 +70,7 @@ pub fn mend(store: &Store, job: &str, design: &Design, said: Said<'_>) -> Result
     let refused = |why: String| StoreError::Refused(why);
     let wanted = said.part.trim();
     let parts = design.fault_input(None, None).parts;
-    let part = parts
-        .iter()
-        .find(|part| part.id == wanted)
-        .ok_or_else(|| refused(format!("this board has no `{wanted}` that can be at fault")))?;
+    let part = parts.iter().find(|part| part.id == wanted).ok_or_else(|| refused(unknown(wanted, &parts)))?;
     if let Some(word) = said.symptom.filter(|word| faults::Symptom::of(word).is_none()) {
         return Err(refused(format!("there is no symptom `{word}`")));
     }

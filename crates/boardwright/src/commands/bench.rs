@@ -216,8 +216,9 @@ impl Printer {
         let wishes = checks::wishes(from.design);
         let first = super::papers::what_decides(from.design, only);
         let photographs = super::photographs::photographs(Some(from.shop), from.design);
-        let (repairs, mended) =
-            super::mended::of(Some(from.shop), from.job).map_err(|error| format!("{error:#}"))?;
+        let (repairs, mended) = shell::journal_of(from.shop)
+            .and_then(|store| super::mended::of(store.as_ref(), from.job))
+            .map_err(|error| format!("{error:#}"))?;
         let input = PapersInput {
             repairs: &repairs,
             mended: &mended,

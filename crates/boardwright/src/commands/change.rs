@@ -3,17 +3,16 @@
 use std::fmt::Write;
 use std::path::Path;
 
-use anyhow::{Context, bail};
+use anyhow::{Error, bail};
 use change::{Became, FindingChange, Hole, Moved, RevisionChange, Side, compare};
 use design::Design;
-use document::edit::is_there;
 use estimate::{Money, Prices, Quote};
 use finding::Finding;
 use quantity::Length;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::priced::{Priced, priced, prices_of, quote_of};
+use super::priced::{Priced, priced, quote_of};
 use super::quote::hours;
 use super::stock;
 use crate::args::{ChangeOptions, OutcomeFormat, Rig};
@@ -125,17 +124,16 @@ fn side(rig: &Rig, name: &str, today: &Priced) -> anyhow::Result<Read> {
         });
     }
     let shop = stock::shop_of(rig);
-    let journal = shop.as_deref().filter(|shop| is_there(&shop.join(".boardwright/journal.sqlite")));
     let mut letters = Vec::new();
-    if let Some(shop) = journal {
+    if let Some(shop) = &shop
+        && let Some(store) = shell::journal_of(shop)?
+    {
         let job = stock::job_of(rig)?;
-        let store = shell::open_shop(shop)
-            .with_context(|| format!("cannot read the journal of `{}`", shop.display()))?;
         letters = store.revisions(&job)?.into_iter().map(|entry| entry.letter).collect();
         if letters.iter().any(|letter| letter == name) {
             let frozen = store.revision(&job, name)?;
             let read = document::read_in_shop(&format!("revision {name} of {job}"), &frozen.text, shop)?;
-            let own = prices_of(&store, &job, name)?;
+            let own = workbench::frozen_prices(&store, &job, name).map_err(Error::msg)?;
             let known = own.is_some() || today.known;
             let prices = own.unwrap_or_else(|| today.prices.clone());
             let priced = Priced { prices, known, ..today.clone() };

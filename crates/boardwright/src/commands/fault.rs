@@ -63,7 +63,7 @@ fn mended(options: &FaultOptions, design: &Design) -> anyhow::Result<Outcome> {
         anyhow::anyhow!("the job is in no shop: what is mended is kept in the journal of one")
     })?;
     // To look writes nothing, not even an empty journal.
-    if options.mended.is_none() && !document::edit::is_there(&shop.join(".boardwright/journal.sqlite")) {
+    if options.mended.is_none() && !store::has_journal(&shop) {
         shell::data(NOTHING_MENDED)?;
         return Ok(Outcome::Clean);
     }
@@ -148,7 +148,7 @@ fn complaint(
         anyhow::bail!("there is no state `{state}`: {}", words(states.iter().map(String::as_str)));
     }
     let mut first = design.fault_input(options.state.as_deref(), options.at.as_deref());
-    first.history = super::mended::of(super::test::shop_of(&options.rig).as_deref(), "")?.1;
+    first.history = super::mended::history(super::test::journal_for(&options.rig)?.as_ref())?;
     let heard = heard_sinks(&first, &design.rig);
     let names = |ends: &[faults::End]| words(ends.iter().map(|end| end.id.as_str()));
     let sink = match &options.at {

@@ -1,20 +1,20 @@
 //! What was mended or lent out, for papers and for the odds of a fault.
 
-use std::path::Path;
-
-use document::edit::is_there;
 use papers::RepairNote;
-
-use crate::shell;
+use store::Store;
 
 /// Repairs of a job, and what its shop has mended over all jobs; nothing where the shop has no journal.
-pub(crate) fn of(shop: Option<&Path>, job: &str) -> anyhow::Result<(Vec<RepairNote>, Vec<faults::Repair>)> {
-    let Some(shop) = shop.filter(|shop| is_there(&shop.join(".boardwright/journal.sqlite"))) else {
-        return Ok((Vec::new(), Vec::new()));
+pub(crate) fn of(store: Option<&Store>, job: &str) -> anyhow::Result<(Vec<RepairNote>, Vec<faults::Repair>)> {
+    let notes = match store {
+        Some(store) => store.repairs(job)?.iter().map(note).collect(),
+        None => Vec::new(),
     };
-    let store = shell::open_shop(shop)?;
-    let notes = store.repairs(job)?.iter().map(note).collect();
-    Ok((notes, workbench::history(&store)?))
+    Ok((notes, history(store)?))
+}
+
+/// What a shop has mended over all its jobs.
+pub(crate) fn history(store: Option<&Store>) -> anyhow::Result<Vec<faults::Repair>> {
+    Ok(store.map(workbench::history).transpose()?.unwrap_or_default())
 }
 
 fn note(repair: &store::Repair) -> RepairNote {

@@ -6,7 +6,6 @@ use std::time::Duration;
 
 use anyhow::{Context, bail};
 use design::Design;
-use document::edit::is_there;
 use papers::{
     Binding, ChangeOrder, INTAKE_PAPERS, MONEY_PAPERS, PAPERS, PaperSet, PaperSize, PapersInput, Priced,
     RevisionNote, SignalWay, StateLevels, ToneChange,
@@ -167,10 +166,8 @@ fn make(options: &Papers, loaded: &Loaded, notes: &[RevisionNote]) -> anyhow::Re
     let first = what_decides(&loaded.design, &only);
     let shop = super::stock::shop_of(&options.rig);
     let photographs = super::photographs::photographs(shop.as_deref(), &loaded.design);
-    let (repairs, mended) = super::mended::of(
-        super::test::shop_of(&options.rig).as_deref(),
-        &super::stock::job_of(&options.rig)?,
-    )?;
+    let journal = super::test::journal_for(&options.rig)?;
+    let (repairs, mended) = super::mended::of(journal.as_ref(), &super::stock::job_of(&options.rig)?)?;
     let input = PapersInput {
         repairs: &repairs,
         mended: &mended,
@@ -352,28 +349,18 @@ fn revisions(options: &Papers, loaded: &mut Loaded) -> anyhow::Result<Vec<Revisi
     let document = document_path(&options.rig)?;
     let Some(folder) = document.parent() else { return Ok(Vec::new()) };
     let shop = options.rig.shop.as_deref().or_else(|| folder.parent());
-    let Some(shop) = shop.filter(|shop| is_there(&shop.join(".boardwright/journal.sqlite"))) else {
-        return Ok(Vec::new());
-    };
     let Some(job) = folder.file_name().and_then(|name| name.to_str()) else { return Ok(Vec::new()) };
-    let store =
-        shell::open_shop(shop).with_context(|| format!("cannot read the journal of `{}`", shop.display()))?;
+    let Some(store) = shop.map(shell::journal_of).transpose()?.flatten() else { return Ok(Vec::new()) };
     let entries = store.revisions(job)?;
     let text = std::fs::read_to_string(&document)
         .with_context(|| format!("cannot read `{}`", document.display()))?;
-    let mut frozen = None;
-    for entry in entries.iter().rev() {
-        if store.revision(job, &entry.letter)?.text == text {
-            frozen = Some(entry);
-            break;
-        }
-    }
+    let frozen = workbench::frozen_as(&store, job, &text).map_err(anyhow::Error::msg)?;
     let day = |entry: &store::RevisionEntry| entry.at.chars().take(10).collect::<String>();
     let job = &mut loaded.design.rig.job;
     match frozen {
         Some(entry) => {
             job.revision = Some(entry.letter.clone());
-            job.date.get_or_insert_with(|| day(entry));
+            job.date.get_or_insert_with(|| day(&entry));
         }
         None if entries.iter().any(|entry| Some(&entry.letter) == job.revision.as_ref()) => {
             job.revision = None;

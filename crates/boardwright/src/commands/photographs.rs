@@ -21,7 +21,7 @@ pub(crate) fn photographs(shop: Option<&Path>, design: &Design) -> Vec<Photograp
 
 /// The device alone, or the whole picture from above where nothing else was kept.
 fn of_kind(shop: &Path, kind: &str) -> Option<Vec<u8>> {
-    let folder = store::pictures_of(shop, kind)?;
+    let folder = store::pictures_of(shop, kind).ok()?;
     [store::PORTRAIT, "above"].into_iter().find_map(|name| {
         let path = folder.join(format!("{name}.jpg"));
         let size = path.metadata().ok().filter(std::fs::Metadata::is_file)?.len();

@@ -2,9 +2,8 @@
 
 use std::path::Path;
 
-use anyhow::Context;
+use anyhow::Error;
 use design::{Design, Shelf};
-use document::edit::is_there;
 use estimate::{Currency, PartsOnHand, Prices, Quote};
 
 use super::stock;
@@ -74,23 +73,9 @@ fn none() -> Priced {
 
 /// The prices of the newest revision whose document has this text.
 fn frozen(shop: &Path, job: &str, text: &str) -> anyhow::Result<Option<Prices>> {
-    if !is_there(&shop.join(".boardwright/journal.sqlite")) {
-        return Ok(None);
-    }
-    let store =
-        shell::open_shop(shop).with_context(|| format!("cannot read the journal of `{}`", shop.display()))?;
-    for entry in store.revisions(job)?.iter().rev() {
-        if store.revision(job, &entry.letter)?.text == text {
-            return prices_of(&store, job, &entry.letter);
-        }
-    }
-    Ok(None)
-}
-
-/// The prices of a frozen revision.
-pub(crate) fn prices_of(store: &store::Store, job: &str, letter: &str) -> anyhow::Result<Option<Prices>> {
-    let Some(text) = store.revision_prices(job, letter)? else { return Ok(None) };
-    Ok(Some(document::read_prices(&format!("prices of revision {letter}"), &text)?))
+    let Some(store) = shell::journal_of(shop)? else { return Ok(None) };
+    let Some(entry) = workbench::frozen_as(&store, job, text).map_err(Error::msg)? else { return Ok(None) };
+    workbench::frozen_prices(&store, job, &entry.letter).map_err(Error::msg)
 }
 
 /// The quote of a design.

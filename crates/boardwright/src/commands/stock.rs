@@ -27,7 +27,7 @@ pub(crate) fn shop_of(rig: &Rig) -> Option<PathBuf> {
     let is_shop = |folder: &&Path| {
         is_there(&folder.join("stock.toml"))
             || is_there(&folder.join("prices.toml"))
-            || is_there(&folder.join(".boardwright/journal.sqlite"))
+            || store::has_journal(folder)
     };
     folder.parent().filter(is_shop).map(Path::to_path_buf).or_else(|| Shop::find(folder))
 }

@@ -146,18 +146,23 @@ pub(crate) fn shop_of(rig: &Rig) -> Option<PathBuf> {
     })
 }
 
+/// The journal of the shop of a job, where there is one.
+pub(crate) fn journal_for(rig: &Rig) -> anyhow::Result<Option<store::Store>> {
+    shop_of(rig).map_or(Ok(None), |shop| shell::journal_of(&shop))
+}
+
 /// The test sheet of a job with what was found; empty where its shop has no journal.
 pub(crate) fn record_for(rig: &Rig, design: &Design) -> anyhow::Result<TestRecord> {
-    match shop_of(rig).filter(|shop| shop.join(".boardwright/journal.sqlite").is_file()) {
-        Some(shop) => Ok(workbench::record(&shell::open_shop(&shop)?, &super::stock::job_of(rig)?, design)?),
+    match journal_for(rig)? {
+        Some(store) => Ok(workbench::record(&store, &super::stock::job_of(rig)?, design)?),
         None => Ok(TestRecord::new(design, &[])),
     }
 }
 
 /// Plots of what was recorded of a job's board.
 pub(crate) fn plots_for(rig: &Rig, design: &Design) -> anyhow::Result<Vec<(String, drawing::Drawing)>> {
-    match shop_of(rig).filter(|shop| shop.join(".boardwright/journal.sqlite").is_file()) {
-        Some(shop) => Ok(workbench::plots(&shell::open_shop(&shop)?, &super::stock::job_of(rig)?, design)?),
+    match journal_for(rig)? {
+        Some(store) => Ok(workbench::plots(&store, &super::stock::job_of(rig)?, design)?),
         None => Ok(Vec::new()),
     }
 }

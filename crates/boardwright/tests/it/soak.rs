@@ -10,21 +10,21 @@ use toml_edit::{DocumentMut, Item, TableLike, Value};
 use crate::jobs::{findings, findings_unlaid, names, text};
 
 /// A small generator with a written state (xorshift64*, Vigna 2016), so that a failing case has a number.
-struct Draw(u64);
+pub(crate) struct Draw(u64);
 
 impl Draw {
-    fn new(seed: u64) -> Self {
+    pub(crate) fn new(seed: u64) -> Self {
         Self(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) | 1)
     }
 
-    fn next(&mut self) -> u64 {
+    pub(crate) fn next(&mut self) -> u64 {
         self.0 ^= self.0 >> 12;
         self.0 ^= self.0 << 25;
         self.0 ^= self.0 >> 27;
         self.0.wrapping_mul(0x2545_F491_4F6C_DD1D)
     }
 
-    fn below(&mut self, bound: usize) -> usize {
+    pub(crate) fn below(&mut self, bound: usize) -> usize {
         usize::try_from(self.next() % u64::try_from(bound.max(1)).expect("small"))
             .expect("below a small bound")
     }
@@ -156,7 +156,7 @@ fn mutate(text: &str, draw: &mut Draw) -> String {
 /// Two of so many documents are laid.
 const LAID_EVERY: u64 = 100;
 
-fn number(name: &str, default: u64) -> u64 {
+pub(crate) fn number(name: &str, default: u64) -> u64 {
     std::env::var(name).ok().and_then(|text| text.parse().ok()).unwrap_or(default)
 }
 

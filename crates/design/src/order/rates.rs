@@ -1,5 +1,7 @@
 //! Minutes of the acts of the work order, which quotes count too. All of them are *common practice, no source*.
 
+/// Taking in one device: photograph, serial, condition, knob settings, and what of it has to be measured.
+pub(crate) const INTAKE: u32 = 10;
 /// Measuring what is assumed, before anything else.
 pub(crate) const MEASURE: u32 = 60;
 /// Photographing every device.
@@ -97,8 +99,8 @@ pub mod on_built {
     pub const TEST: u32 = 2;
     /// Print and exchange one paper.
     pub const PAPER: u32 = 2;
-    /// Take a device in: photograph, serial, condition, knob settings.
-    pub const INTAKE: u32 = 10;
+    /// Take a device in.
+    pub const INTAKE: u32 = super::INTAKE;
     /// Work the change out.
     pub const PLAN: u32 = 15;
 }

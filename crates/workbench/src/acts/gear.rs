@@ -11,12 +11,7 @@ use crate::read::Read;
 
 /// A tag that no device has: as wished, else counted from A1.
 pub(super) fn free_tag(rig: &Rig, wished: Option<&str>, taken: &[String]) -> Result<String, String> {
-    let is_free = |tag: &str| {
-        rig.device(tag).is_none()
-            && rig.source(tag).is_none()
-            && rig.sink(tag).is_none()
-            && !taken.iter().any(|other| other == tag)
-    };
+    let is_free = |tag: &str| !rig.has_name(tag) && !taken.iter().any(|other| other == tag);
     match wished.map(str::trim).filter(|tag| !tag.is_empty()) {
         Some(tag) if tag.contains('.') => Err(format!("a tag must not contain a dot: {tag}")),
         Some(tag) if is_free(tag) => Ok(tag.to_owned()),

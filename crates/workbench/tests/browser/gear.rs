@@ -3,46 +3,19 @@
 use serde_json::json;
 
 use crate::browser::Browser;
+use crate::person::Person;
 use crate::photo::laid;
 use crate::scene::{Lot, Scene};
 use crate::shop;
 
 const JOB: &str = "church-bass-corrected";
-const UNDO: &str = "return document.querySelector('[data-step=undo] .name')?.textContent";
-
-/// A browser that counts what a person does: each field that is filled, each choice, each press of a button is one action.
-struct Counted<'a> {
-    browser: &'a Browser,
-    actions: usize,
-}
-
-impl Counted<'_> {
-    async fn types(&mut self, selector: &str, text: &str) {
-        self.actions += 1;
-        let field = self.browser.find(selector).await;
-        field.click().await.expect("click");
-        self.browser.js("document.activeElement.select?.()", vec![]).await;
-        field.send_keys(text).await.expect("typed");
-    }
-
-    async fn chooses(&mut self, selector: &str, word: &str) {
-        self.actions += 1;
-        let script = "const s = document.querySelector(arguments[0]); s.value = arguments[1]; s.dispatchEvent(new Event('change', { bubbles: true }))";
-        self.browser.js(script, vec![json!(selector), json!(word)]).await;
-    }
-
-    async fn presses(&mut self, selector: &str) {
-        self.actions += 1;
-        self.browser.find(selector).await.click().await.expect("click");
-    }
-}
 
 #[tokio::test(flavor = "multi_thread")]
 async fn a_device_is_complete_in_twelve_actions() {
     let shop = shop::open(&[JOB]).await;
     let browser = Browser::start(1440, 900, false).await;
     browser.go(&shop.url(&format!("/job/{JOB}/gear"))).await;
-    let mut person = Counted { browser: &browser, actions: 0 };
+    let mut person = Person::at(&browser);
     person.presses("a[href$='add=catalogue']").await;
     browser.until("the search", "return document.querySelector('#catalogue-search') !== null").await;
     person.types("#catalogue-search", "overdrive\u{e007}").await;
@@ -56,11 +29,11 @@ async fn a_device_is_complete_in_twelve_actions() {
     person.chooses(&of("power.sign"), "centre-negative").await;
     person.chooses(&of("signal.bypass"), "hard").await;
     person.presses(&format!("form:has({kind}) button")).await;
-    browser.until("it is added", &format!("{UNDO} === 'add DRV'")).await;
+    person.undoable("add DRV").await;
     let mass = "tr[data-key=DRV] [data-col='4']";
     browser.until("its row", &format!("return document.querySelector(\"{mass}\") !== null")).await;
     person.types(mass, "380\u{e007}").await;
-    browser.until("its mass", &format!("{UNDO} === 'mass of DRV set to 380 g'")).await;
+    person.undoable("mass of DRV set to 380 g").await;
     assert!(person.actions <= 12, "{} actions", person.actions);
     // Name, class, size, supply, and where its jacks are: all that a device needs.
     let job = document::read_text("rig.toml", &shop.text(JOB), None).expect("a rig");
@@ -98,7 +71,7 @@ async fn what_decides_is_listed_and_takes_what_was_found() {
 }
 
 /// A device from the catalogue by its class: what it is and what it needs, in one row.
-async fn by_class(person: &mut Counted<'_>, device: &rig::Device) {
+async fn by_class(person: &mut Person<'_>, device: &rig::Device) {
     let kind = device.kind.as_deref().expect("a kind");
     let of = |name: &str| format!("form:has([name=kind][value='{kind}']) [name='{name}']");
     person.types(&of("tag"), &device.tag).await;
@@ -113,7 +86,7 @@ async fn by_class(person: &mut Counted<'_>, device: &rig::Device) {
         person.chooses(&of("signal.bypass"), device.signal.bypass.value.expect("a bypass").word()).await;
     }
     person.presses(&format!("form:has([name=kind][value='{kind}']) button")).await;
-    person.browser.until("it is added", &format!("{UNDO} === 'add {}'", device.tag)).await;
+    person.undoable(&format!("add {}", device.tag)).await;
 }
 
 /// The gear of an example by rows, by class and from a photo, with nothing but the screens.
@@ -129,7 +102,7 @@ async fn the_gear_of_a_whole_board_comes_from_the_screens() {
     browser.find("form[action='/jobs'] button").await.click().await.expect("make");
     browser.until("the brief", "return document.querySelector('h1')?.textContent === 'Lake board'").await;
     let at = |place: &str| shop.url(&format!("/job/lake-board/{place}"));
-    let mut person = Counted { browser: &browser, actions: 0 };
+    let mut person = Person::at(&browser);
 
     // Three as rows of a spreadsheet, with heads in an order of their own, and sizes in centimetres.
     let mut rows = "draw mA;name;tag;class;volts;w (cm);d (cm);h (cm);weight g;polarity;bypass\n".to_owned();
@@ -160,7 +133,7 @@ async fn the_gear_of_a_whole_board_comes_from_the_screens() {
         .await;
     browser.picture("gear-rows").await;
     person.presses(add).await;
-    browser.until("they are added", &format!("{UNDO} === 'add 3 rows from a spreadsheet'")).await;
+    person.undoable("add 3 rows from a spreadsheet").await;
 
     // Two by their class.
     for (tag, words) in [("A5", "medium"), ("SUP", "brick")] {
@@ -190,7 +163,7 @@ async fn the_gear_of_a_whole_board_comes_from_the_screens() {
     person.chooses("#photo-form [name='power.sign']", "centre-negative").await;
     person.chooses("#photo-form [name='signal.bypass']", "hard").await;
     person.presses("#photo-form [type=submit]").await;
-    browser.until("it is kept", &format!("{UNDO} === 'add A3, measured'")).await;
+    person.undoable("add A3, measured").await;
 
     let got = document::read(&shop.folder.path().join("lake-board"), None).expect("a rig").rig;
     for tag in ["A1", "A2", "A3", "A4", "A5", "SUP"] {

@@ -15,6 +15,7 @@ mod leads;
 mod looks;
 mod panel;
 mod path;
+mod person;
 mod photo;
 mod power;
 #[path = "../it/recorded.rs"]

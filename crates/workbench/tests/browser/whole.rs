@@ -6,6 +6,7 @@ use fantoccini::Locator;
 use serde_json::{Value, json};
 
 use crate::browser::Browser;
+use crate::person::Person;
 use crate::shop;
 
 /// The devices as a builder has them in a spreadsheet.
@@ -21,63 +22,11 @@ ECH\techo\tmedium-120x94x58\t9\t150\tcentre-negative\tbuffered\t600
 REV\treverb\tmedium-120x94x58\t9\t180\tcentre-negative\tbuffered\t610
 ";
 
-/// Somebody at the workbench, who counts presses and fields.
-struct Person<'a> {
-    browser: &'a Browser,
-    actions: usize,
-}
-
-impl Person<'_> {
-    async fn undoable(&self, what: &str) {
-        let script = format!(
-            "return document.querySelector('[data-step=undo] .name')?.textContent === {}",
-            json!(what)
-        );
-        self.browser.until(what, &script).await;
-    }
-
-    /// Types into a field and leaves it.
-    async fn types(&mut self, selector: &str, text: &str) {
-        self.actions += 1;
-        let field = self.browser.find(selector).await;
-        field.click().await.expect("click");
-        self.browser.js("document.activeElement.select?.()", vec![]).await;
-        field.send_keys(&format!("{text}\t")).await.expect("typed");
-    }
-
-    async fn chooses(&mut self, selector: &str, word: &str) {
-        self.actions += 1;
-        let script = "const s = document.querySelector(arguments[0]); s.value = arguments[1]; s.dispatchEvent(new Event('input', { bubbles: true })); s.dispatchEvent(new Event('change', { bubbles: true }))";
-        self.browser.js(script, vec![json!(selector), json!(word)]).await;
-    }
-
-    async fn presses(&mut self, selector: &str) {
-        self.actions += 1;
-        self.browser.find(selector).await.click().await.expect("click");
-    }
-
-    /// Presses the button that says this.
-    async fn says(&mut self, words: &str) {
-        self.actions += 1;
-        let there =
-            "[...document.querySelectorAll('button')].find(b => b.textContent.trim() === arguments[0])";
-        self.browser
-            .until(words, &format!("return !!{}", there.replace("arguments[0]", &json!(words).to_string())))
-            .await;
-        self.browser.js(&format!("{there}.click()"), vec![json!(words)]).await;
-    }
-
-    async fn picture(&self, name: &str) {
-        self.browser.js("document.querySelector('#said')?.replaceChildren()", vec![]).await;
-        self.browser.picture(&format!("guide-{name}")).await;
-    }
-}
-
 #[tokio::test(flavor = "multi_thread")]
 async fn one_job_from_brief_to_handover() {
     let shop = shop::open(&[]).await;
     let browser = Browser::start(1440, 900, false).await;
-    let mut person = Person { browser: &browser, actions: 0 };
+    let mut person = Person::at(&browser);
     let at = |place: &str| shop.url(&format!("/job/orchard-board/{place}"));
 
     // The brief.
@@ -91,7 +40,7 @@ async fn one_job_from_brief_to_handover() {
         ("#job-number", "HL-031", "number set to HL-031"),
         ("#brief-mass_limit", "12", "mass limit set to 12 kg"),
     ] {
-        person.types(field, text).await;
+        person.fills(field, text).await;
         person.undoable(done).await;
     }
     person.chooses("#board-kind", "frame-600x320").await;
@@ -132,10 +81,10 @@ async fn one_job_from_brief_to_handover() {
     ] {
         browser.go(&at(&format!("gear?add=catalogue&words={words}"))).await;
         let of = |name: &str| format!("form:has([name=kind][value='{kind}']) {name}");
-        person.types(&of("[name=tag]"), tag).await;
+        person.fills(&of("[name=tag]"), tag).await;
         if tag == "BUF" {
-            person.types(&of("[name='power.volts']"), "9").await;
-            person.types(&of("[name='power.current']"), "4").await;
+            person.fills(&of("[name='power.volts']"), "9").await;
+            person.fills(&of("[name='power.current']"), "4").await;
             person.chooses(&of("[name='power.sign']"), "centre-negative").await;
         }
         person.presses(&of("button")).await;
@@ -216,8 +165,8 @@ async fn one_job_from_brief_to_handover() {
     person.picture("first").await;
     browser.go(&at("papers")).await;
     person.presses("details.revisions summary").await;
-    person.types("form[action$='/freeze'] [name=why]", "as agreed").await;
-    person.types("form[action$='/freeze'] [name=by]", "Mirle Tann").await;
+    person.fills("form[action$='/freeze'] [name=why]", "as agreed").await;
+    person.fills("form[action$='/freeze'] [name=by]", "Mirle Tann").await;
     person.says("Freeze this revision").await;
     browser
         .until("it is frozen", "return document.querySelector('main').textContent.includes('as agreed')")
@@ -247,7 +196,7 @@ async fn one_job_from_brief_to_handover() {
 
     // The test sheet, row by row, and signed.
     browser.go(&at("test")).await;
-    person.types("#tester", "O. Fenlo").await;
+    person.fills("#tester", "O. Fenlo").await;
     let rows =
         browser.js("return [...document.querySelectorAll('.t')].map(t => t.dataset.row)", vec![]).await;
     let rows: Vec<String> =
