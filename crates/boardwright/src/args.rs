@@ -167,7 +167,7 @@ pub(crate) struct FaultOptions {
     #[arg(long, value_name = "TRIAL=yes|no|unsure")]
     pub(crate) answer: Vec<String>,
     /// What is not at hand.
-    #[arg(long, value_delimiter = ',', value_parser = ["meter", "spare-lead"])]
+    #[arg(long, value_delimiter = ',', value_parser = ::faults::Tool::ALL.map(|(_, word, _)| word))]
     pub(crate) without: Vec<String>,
     /// Write down that this was mended: a lead, a jack, a device, an outlet.
     #[arg(long, value_name = "PART", conflicts_with = "answer")]

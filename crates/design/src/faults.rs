@@ -208,7 +208,8 @@ impl<'a> Maker<'a> {
                 continue;
             }
             let parts = self.parts_of(&element.name);
-            out.push(Link { from: element.a, to: element.b, both: true, parts });
+            let wire = is_wire(element.part);
+            out.push(Link { from: element.a, to: element.b, both: true, wire, parts });
         }
         for stage in &circuit.stages {
             let mut parts = Vec::new();
@@ -222,13 +223,25 @@ impl<'a> Maker<'a> {
                 parts.extend(chains.get(&device.tag).into_iter().flatten());
             }
             for input in &stage.inputs {
-                out.push(Link { from: *input, to: stage.output, both: false, parts: parts.clone() });
+                out.push(Link {
+                    from: *input,
+                    to: stage.output,
+                    both: false,
+                    wire: false,
+                    parts: parts.clone(),
+                });
             }
         }
         for sink in sinks {
             let terminal = circuit.sinks.iter().find(|terminal| terminal.id == sink.id);
             if let Some(terminal) = terminal {
-                out.push(Link { from: terminal.node, to: sink.node, both: false, parts: vec![sink.part] });
+                out.push(Link {
+                    from: terminal.node,
+                    to: sink.node,
+                    both: false,
+                    wire: false,
+                    parts: vec![sink.part],
+                });
             }
         }
         out
@@ -463,6 +476,17 @@ impl<'a> Maker<'a> {
             }
         }
         None
+    }
+}
+
+/// What is less is a wire: a short behind it silences what is before it. Common practice, no source.
+const WIRE_OHMS: f64 = 100.0;
+
+fn is_wire(part: signal::model::Part) -> bool {
+    match part {
+        signal::model::Part::Resistor(ohms) => ohms < WIRE_OHMS,
+        signal::model::Part::Transformer { .. } => true,
+        _ => false,
     }
 }
 

@@ -3,7 +3,7 @@
 use crate::input::{Input, Jack};
 use crate::kind::Kind;
 use crate::reach::Ways;
-use crate::trials::{Complaint, joined, plugged_in, plugged_out, words_of};
+use crate::trials::{Complaint, joined, plugged_in, plugged_out, pulled, pulled_at, words_of};
 use crate::walk::Walk;
 
 /// A way to play without some parts.
@@ -19,8 +19,9 @@ pub struct Around {
     pub needs_spare: bool,
 }
 
-/// Minutes of a switch, of moving one plug, and of fitting a lead. Common practice, no source.
+/// Minutes of a switch, of pulling and of moving one plug, and of fitting a lead. Common practice, no source.
 const SWITCHED: f64 = 0.2;
+const PULLED: f64 = 0.5;
 const MOVED: f64 = 1.0;
 const FITTED: f64 = 2.0;
 
@@ -63,7 +64,13 @@ pub fn around(input: &Input, complaint: &Complaint, broken: &[usize]) -> Vec<Aro
     // One lead at fault: another in its place loses nothing.
     if let [only] = broken {
         let part = &input.parts[*only];
-        if matches!(part.kind, Kind::Lead | Kind::PowerLead) {
+        // One that hangs beside the way is not needed for it.
+        let beside = pulled_at(input, *only).filter(|_| part.kind == Kind::Lead);
+        let beside = beside.and_then(|jack| Some((jack, pulled(input, complaint, jack, &[])?)));
+        if let Some((jack, passed)) = beside.filter(|(_, passed)| !passed.touches[*only]) {
+            let act = format!("pull {} out of {}", part.id, words_of(&jack.port));
+            add(act, lost(&passed.touches), PULLED, false);
+        } else if matches!(part.kind, Kind::Lead | Kind::PowerLead) {
             add(format!("a spare lead in place of {}", part.id), Vec::new(), FITTED, true);
         }
         for powered in &input.powered {
@@ -87,12 +94,12 @@ pub fn around(input: &Input, complaint: &Complaint, broken: &[usize]) -> Vec<Aro
     for jack in input.jacks.iter().filter(|jack| !is_own(jack)) {
         if jack.is_in {
             if let Some(passed) =
-                plugged_in(input, complaint, jack).map(|passed| passed.touches).filter(plays)
+                plugged_in(input, complaint, jack, &[]).map(|passed| passed.touches).filter(plays)
             {
                 add(format!("{} into {}", source.id, words_of(&jack.port)), lost(&passed), MOVED, false);
             }
         } else if let Some(passed) =
-            plugged_out(input, complaint, jack).map(|passed| passed.touches).filter(plays)
+            plugged_out(input, complaint, jack, &[]).map(|passed| passed.touches).filter(plays)
         {
             let act = format!("lead of {} into {}", sink.id, words_of(&jack.port));
             add(act, lost(&passed), MOVED, false);

@@ -2,7 +2,7 @@
 
 use crate::around::{Around, around};
 use crate::input::Input;
-use crate::kind::TrialKind;
+use crate::kind::{Tool, TrialKind};
 use crate::trials::Complaint;
 use crate::walk::{Answer, Config, Given, Walk};
 
@@ -53,8 +53,7 @@ pub fn card(input: &Input, complaint: &Complaint, deep: usize) -> Card {
         found: 1.0 - 1e-9,
         kinds: vec![TrialKind::Into],
         by_minutes: false,
-        has_spare_lead: false,
-        has_meter: false,
+        without: Tool::ALL.map(|(tool, ..)| tool).to_vec(),
         ..Config::default()
     };
     let mut out = Card::default();

@@ -25,6 +25,8 @@ pub struct Link {
     pub to: usize,
     /// Whether sound also passes backwards: a wire does, a device does not.
     pub both: bool,
+    /// Whether it is a plain wire: what is shorted at one end is silent at the other.
+    pub wire: bool,
     /// What it needs, by place among the parts.
     pub parts: Vec<usize>,
 }

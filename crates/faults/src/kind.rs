@@ -181,6 +181,10 @@ pub enum TrialKind {
     Lone,
     /// Plugs the amp's lead into an earlier output.
     Out,
+    /// Pulls a lead that hangs beside the way.
+    Pull,
+    /// Feeds a device from a battery or an adaptor.
+    Apart,
 }
 
 /// What must be at hand for a trial.
@@ -190,20 +194,31 @@ pub enum Tool {
     SpareLead,
     /// A meter.
     Meter,
+    /// A battery or an adaptor that a device can be fed from.
+    Supply,
 }
 
 impl Tool {
+    /// All of them, with a word for arguments and addresses and one for people.
+    pub const ALL: [(Self, &'static str, &'static str); 3] = [
+        (Self::SpareLead, "spare-lead", "a lead known to be good"),
+        (Self::Meter, "meter", "a meter"),
+        (Self::Supply, "supply", "a battery or an adaptor that fits"),
+    ];
+
     /// What it is called.
     pub fn word(self) -> &'static str {
-        match self {
-            Self::SpareLead => "a lead known to be good",
-            Self::Meter => "a meter",
-        }
+        Self::ALL.iter().find(|(tool, ..)| *tool == self).map_or("", |(.., words)| words)
+    }
+
+    /// The tool of this word.
+    pub fn of(word: &str) -> Option<Self> {
+        Self::ALL.iter().find(|(_, own, _)| *own == word).map(|(tool, ..)| *tool)
     }
 }
 
 /// All kinds of trials with their names.
-const TRIALS: [(TrialKind, &str); 11] = [
+const TRIALS: [(TrialKind, &str); 13] = [
     (TrialKind::Into, "into"),
     (TrialKind::Off, "off"),
     (TrialKind::Swap, "swap"),
@@ -215,6 +230,8 @@ const TRIALS: [(TrialKind, &str); 11] = [
     (TrialKind::Around, "around"),
     (TrialKind::Lone, "lone"),
     (TrialKind::Out, "out"),
+    (TrialKind::Pull, "pull"),
+    (TrialKind::Apart, "apart"),
 ];
 
 impl TrialKind {
@@ -230,12 +247,7 @@ impl TrialKind {
             rows.filter_map(|row| {
                 let mut words = row.split_whitespace();
                 let (name, minutes, tool) = (words.next()?, words.next()?, words.next()?);
-                let tool = match tool {
-                    "spare_lead" => Some(Tool::SpareLead),
-                    "meter" => Some(Tool::Meter),
-                    _ => None,
-                };
-                Some((name.to_owned(), minutes.parse().ok()?, tool))
+                Some((name.to_owned(), minutes.parse().ok()?, Tool::of(tool)))
             })
             .collect()
         });

@@ -14,7 +14,7 @@
 //! let input = Input {
 //!     parts: vec![part("guitar", Kind::Source), part("L01", Kind::Lead), part("amp", Kind::Sink)],
 //!     nodes: 2,
-//!     links: vec![Link { from: 0, to: 1, both: true, parts: vec![0, 1, 2] }],
+//!     links: vec![Link { from: 0, to: 1, both: true, wire: true, parts: vec![0, 1, 2] }],
 //!     sources: vec![End { id: "guitar".into(), node: 0, part: 0, leads: vec![1] }],
 //!     sinks: vec![End { id: "amp".into(), node: 1, part: 2, leads: vec![1] }],
 //!     ..Input::default()
@@ -33,6 +33,7 @@ mod history;
 mod input;
 mod kind;
 mod reach;
+mod tail;
 mod trials;
 mod walk;
 

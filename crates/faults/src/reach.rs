@@ -70,7 +70,7 @@ impl<'a> Ways<'a> {
                 !arrives
             });
         }
-        Some(Passed { touches, cuts })
+        Some(Passed { touches, cuts, shorted: Vec::new() })
     }
 
     /// Which parts sound touches on some way between two nodes, and the links that each of them is in there. `None` where it
@@ -101,6 +101,27 @@ impl<'a> Ways<'a> {
             }
         }
         Some((touches, by_part))
+    }
+
+    /// Whether a short at these nodes keeps sound from arriving: all that wires join to them is silent.
+    pub(crate) fn is_shorted(&self, from: usize, to: usize, nodes: &[usize]) -> bool {
+        let mut silent = vec![false; self.nodes];
+        let mut stack: Vec<usize> = nodes.to_vec();
+        while let Some(node) = stack.pop() {
+            if node >= self.nodes || std::mem::replace(&mut silent[node], true) {
+                continue;
+            }
+            for (link, to) in &self.at[node] {
+                if self.links[*link].wire {
+                    stack.push(*to);
+                }
+            }
+        }
+        if silent[from] || silent[to] {
+            return true;
+        }
+        let without: Vec<bool> = self.links.iter().map(|link| silent[link.from] || silent[link.to]).collect();
+        !self.reached(from, &without)[to]
     }
 
     /// The nodes from which this one is reached.
@@ -154,6 +175,8 @@ pub(crate) struct Passed {
     pub(crate) touches: Vec<bool>,
     /// Parts without which it does not arrive.
     pub(crate) cuts: Vec<bool>,
+    /// Leads whose short alone silences it, of those that were asked about.
+    pub(crate) shorted: Vec<usize>,
 }
 
 /// Whether anything is heard at a sink, by its place, from a node, by these links.

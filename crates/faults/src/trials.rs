@@ -56,8 +56,61 @@ const WORKED: f64 = 0.7;
 /// A device at fault has its light so often. Common practice, no source.
 const LIT: f64 = 0.5;
 
-/// Every suspect of a complaint, by place among the parts.
-pub(crate) fn suspects(input: &Input, complaint: &Complaint) -> Vec<usize> {
+/// Of leads that could do it by a break, so many could by a short alone, which silences what hangs beside the way as well.
+/// Common practice, no source.
+const SHORTED: f64 = 0.3;
+
+/// A part that may be at fault.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) struct Suspected {
+    /// By place among the parts.
+    pub(crate) part: usize,
+    /// Whether it is a lead beside the way, which is heard only where its core touches its screen.
+    pub(crate) by_short: bool,
+}
+
+impl Suspected {
+    /// How likely it is against the others, by its kind and by what is wrong with it.
+    pub(crate) fn odds(self, input: &Input, symptom: Symptom) -> f64 {
+        input.parts[self.part].kind.odds(symptom) * if self.by_short { SHORTED } else { 1.0 }
+    }
+}
+
+/// Every suspect of a complaint.
+pub(crate) fn suspects(input: &Input, complaint: &Complaint) -> Vec<Suspected> {
+    let by_break = broken(input, complaint);
+    let mut out: Vec<Suspected> =
+        by_break.iter().map(|part| Suspected { part: *part, by_short: false }).collect();
+    if complaint.symptom.is_silence() && !by_break.is_empty() {
+        let beside = shorted(input, complaint).into_iter().filter(|part| !by_break.contains(part));
+        out.extend(beside.map(|part| Suspected { part, by_short: true }));
+        out.sort_by_key(|one| one.part);
+    }
+    out
+}
+
+/// Leads that silence it by a short, and only what is complained of.
+fn shorted(input: &Input, complaint: &Complaint) -> Vec<usize> {
+    let leads: Vec<usize> = (0..input.parts.len()).filter(|at| input.parts[*at].kind == Kind::Lead).collect();
+    let silent = |links: &[Link], sink: usize| -> Option<Vec<usize>> {
+        let board = Board::as_played(input, links);
+        let found = board.passed(complaint.source, sink, &leads)?;
+        Some(found.shorted)
+    };
+    let own = silent(&input.links, complaint.sink).unwrap_or_default();
+    let others: Vec<Vec<usize>> = match complaint.symptom {
+        Symptom::OneSide => (0..input.sinks.len())
+            .filter(|sink| *sink != complaint.sink)
+            .filter_map(|sink| silent(&input.links, sink))
+            .collect(),
+        Symptom::OneState => silent(&input.other, complaint.sink).into_iter().collect(),
+        _ => return own,
+    };
+    own.into_iter().filter(|part| others.iter().any(|other| !other.contains(part))).collect()
+}
+
+/// Every part that shows a complaint when it fails as most do: a break, a bad contact.
+fn broken(input: &Input, complaint: &Complaint) -> Vec<usize> {
     let symptom = complaint.symptom;
     let count = input.parts.len();
     let can = |part: &usize| 0.0 < input.parts[*part].kind.odds(symptom);
@@ -106,8 +159,54 @@ fn powered<'a>(input: &'a Input, tag: &str) -> Option<&'a crate::input::Powered>
 
 /// What sound passes as the board is played.
 fn plain(input: &Input, complaint: &Complaint, links: &[Link], sink: usize) -> Option<Passed> {
-    let (from, to) = (input.sources.get(complaint.source)?, input.sinks.get(sink)?);
-    Ways::new(input.nodes, links).between(from.node, to.node, input.parts.len())
+    Board::as_played(input, links).passed(complaint.source, sink, &[])
+}
+
+/// A board with some plugs elsewhere than as it is played.
+struct Board<'a> {
+    input: &'a Input,
+    links: Vec<&'a Link>,
+    /// The jack whose plug was pulled, with the links that are gone.
+    pulled: Option<(&'a Jack, Vec<&'a Link>)>,
+}
+
+impl<'a> Board<'a> {
+    fn as_played(input: &'a Input, links: &'a [Link]) -> Self {
+        Self { input, links: links.iter().collect(), pulled: None }
+    }
+
+    /// With the plug pulled out of a jack, and one more way.
+    fn without(input: &'a Input, jack: &'a Jack, moved: &[usize], put: Option<&'a Link>) -> Self {
+        let (gone, kept): (Vec<&Link>, Vec<&Link>) = input.links.iter().partition(|link| goes(link, jack));
+        let is_moved = |link: &&Link| moved.iter().any(|lead| link.parts.contains(lead));
+        let kept = kept.into_iter().filter(|link| !is_moved(link)).chain(put);
+        Self { input, links: kept.collect(), pulled: Some((jack, gone)) }
+    }
+
+    /// What sound passes between two ends, and which of these leads silence it by a short.
+    fn passed(&self, source: usize, sink: usize, leads: &[usize]) -> Option<Passed> {
+        let (from, to) = (self.input.sources.get(source)?.node, self.input.sinks.get(sink)?.node);
+        let ways = Ways::new(self.input.nodes, self.links.iter().copied());
+        let mut passed = ways.between(from, to, self.input.parts.len())?;
+        let is_shorted = |lead: &usize| {
+            let nodes = self.nodes(*lead);
+            !nodes.is_empty() && ways.is_shorted(from, to, &nodes)
+        };
+        passed.shorted = leads.iter().copied().filter(is_shorted).collect();
+        Some(passed)
+    }
+
+    /// The nodes that a lead still joins: one that is pulled at one end hangs on its other.
+    fn nodes(&self, lead: usize) -> Vec<usize> {
+        let own = |link: &&&Link| link.wire && link.parts.contains(&lead);
+        let mut out: Vec<usize> =
+            self.links.iter().filter(own).flat_map(|link| [link.from, link.to]).collect();
+        if let Some((jack, gone)) = self.pulled.as_ref().filter(|(jack, _)| jack.pulls == Some(lead)) {
+            let far = gone.iter().filter(own).flat_map(|link| [link.from, link.to]);
+            out.extend(far.filter(|node| *node != jack.node));
+        }
+        out
+    }
 }
 
 /// Whether a link is gone when a plug goes into a jack: the lead that was in it, and what the plug opens.
@@ -116,44 +215,69 @@ pub(crate) fn goes(link: &Link, jack: &Jack) -> bool {
     touches && link.parts.iter().any(|part| jack.pulls == Some(*part) || jack.opens.contains(part))
 }
 
-/// What sound passes with the source plugged into a jack.
-pub(crate) fn plugged_in(input: &Input, complaint: &Complaint, jack: &Jack) -> Option<Passed> {
-    let (source, sink) = (input.sources.get(complaint.source)?, input.sinks.get(complaint.sink)?);
-    let moved = |link: &&Link| source.leads.iter().any(|lead| link.parts.contains(lead));
+/// What sound passes with the source plugged into a jack, and which of these leads silence it by a short.
+pub(crate) fn plugged_in(
+    input: &Input,
+    complaint: &Complaint,
+    jack: &Jack,
+    leads: &[usize],
+) -> Option<Passed> {
+    let source = input.sources.get(complaint.source)?;
     let mut parts = vec![source.part, jack.part];
     parts.extend(&source.leads);
-    let put = Link { from: source.node, to: jack.node, both: true, parts };
-    let kept = input.links.iter().filter(|link| !goes(link, jack) && !moved(link));
-    Ways::new(input.nodes, kept.chain([&put])).between(source.node, sink.node, input.parts.len())
+    let put = Link { from: source.node, to: jack.node, both: true, wire: true, parts };
+    let board = Board::without(input, jack, &source.leads, Some(&put));
+    board.passed(complaint.source, complaint.sink, leads)
 }
 
-/// What sound passes with the sink's lead plugged into an output.
-pub(crate) fn plugged_out(input: &Input, complaint: &Complaint, jack: &Jack) -> Option<Passed> {
-    let (source, sink) = (input.sources.get(complaint.source)?, input.sinks.get(complaint.sink)?);
-    let moved = |link: &&Link| sink.leads.iter().any(|lead| link.parts.contains(lead));
+/// What sound passes with the sink's lead plugged into an output, and which of these leads silence it by a short.
+pub(crate) fn plugged_out(
+    input: &Input,
+    complaint: &Complaint,
+    jack: &Jack,
+    leads: &[usize],
+) -> Option<Passed> {
+    let sink = input.sinks.get(complaint.sink)?;
     let mut parts = vec![sink.part, jack.part];
     parts.extend(&sink.leads);
-    let put = Link { from: jack.node, to: sink.node, both: true, parts };
-    let kept = input.links.iter().filter(|link| !goes(link, jack) && !moved(link));
-    Ways::new(input.nodes, kept.chain([&put])).between(source.node, sink.node, input.parts.len())
+    let put = Link { from: jack.node, to: sink.node, both: true, wire: true, parts };
+    let board = Board::without(input, jack, &sink.leads, Some(&put));
+    board.passed(complaint.source, complaint.sink, leads)
+}
+
+/// What sound passes with the plug pulled out of a jack, and which of these leads silence it by a short.
+pub(crate) fn pulled(input: &Input, complaint: &Complaint, jack: &Jack, leads: &[usize]) -> Option<Passed> {
+    Board::without(input, jack, &[], None).passed(complaint.source, complaint.sink, leads)
+}
+
+/// The jack at which a lead is pulled out: where it is fed from, if it has a plug there.
+pub(crate) fn pulled_at(input: &Input, lead: usize) -> Option<&Jack> {
+    let own = || input.jacks.iter().filter(|jack| jack.pulls == Some(lead));
+    own().find(|jack| !jack.is_in).or_else(|| own().next())
 }
 
 /// What sound passes with a spare lead from one jack to another.
 pub(crate) fn joined(input: &Input, complaint: &Complaint, from: &Jack, to: &Jack) -> Option<Vec<bool>> {
     let (source, sink) = (input.sources.get(complaint.source)?, input.sinks.get(complaint.sink)?);
-    let put = Link { from: from.node, to: to.node, both: true, parts: vec![from.part, to.part] };
+    let put = Link { from: from.node, to: to.node, both: true, wire: true, parts: vec![from.part, to.part] };
     let kept = input.links.iter().filter(|link| !goes(link, from) && !goes(link, to));
     let ways = Ways::new(input.nodes, kept.chain([&put]));
     ways.touched(source.node, sink.node, input.parts.len()).map(|(touches, _)| touches)
 }
 
-/// Whether a part is heard to be at fault on what sound passes.
-pub(crate) fn heard(symptom: Symptom, passed: &Passed, part: usize) -> bool {
-    if symptom.is_silence() { passed.cuts[part] } else { passed.touches[part] }
+/// Whether a suspect is heard to be at fault on what sound passes.
+fn heard(symptom: Symptom, passed: &Passed, suspect: Suspected) -> bool {
+    if suspect.by_short {
+        passed.shorted.contains(&suspect.part)
+    } else if symptom.is_silence() {
+        passed.cuts[suspect.part]
+    } else {
+        passed.touches[suspect.part]
+    }
 }
 
 /// Every trial that tells something of these suspects.
-pub(crate) fn trials(input: &Input, complaint: &Complaint, suspects: &[usize]) -> Vec<Trial> {
+pub(crate) fn trials(input: &Input, complaint: &Complaint, suspects: &[Suspected]) -> Vec<Trial> {
     let maker = Maker { input, complaint, suspects };
     let mut out = if complaint.symptom == Symptom::NoPower { maker.of_power() } else { maker.of_sound() };
     // What every suspect answers alike tells nothing.
@@ -164,56 +288,67 @@ pub(crate) fn trials(input: &Input, complaint: &Complaint, suspects: &[usize]) -
 struct Maker<'a> {
     input: &'a Input,
     complaint: &'a Complaint,
-    suspects: &'a [usize],
+    suspects: &'a [Suspected],
 }
 
 impl Maker<'_> {
     fn of_sound(&self) -> Vec<Trial> {
         let (input, symptom) = (self.input, self.complaint.symptom);
+        let leads = self.leads();
         let source = input.sources.get(self.complaint.source).map_or("guitar", |end| end.id.as_str());
         let mut out = Vec::new();
         for jack in input.jacks.iter().filter(|jack| jack.is_in) {
-            let Some(passed) = plugged_in(input, self.complaint, jack) else { continue };
+            let Some(passed) = plugged_in(input, self.complaint, jack, &leads) else { continue };
             let first = match jack.pulls {
                 Some(lead) => format!("turn the amp down, pull {} at {}", input.parts[lead].id, jack.port),
                 None => "turn the amp down; nothing to unplug".to_owned(),
             };
-            out.push(self.trial(
+            out.push(self.told(
+                &passed,
                 TrialKind::Into,
                 &jack.port,
                 format!("Plug the {source} straight into {}.", words_of(&jack.port)),
-                symptom.question(),
                 Some(first),
-                |part| if heard(symptom, &passed, part) { 0.0 } else { 1.0 },
             ));
         }
         let sink = input.sinks.get(self.complaint.sink).map_or("amp", |end| end.id.as_str());
         for jack in input.jacks.iter().filter(|jack| !jack.is_in) {
-            let Some(passed) = plugged_out(input, self.complaint, jack) else { continue };
+            let Some(passed) = plugged_out(input, self.complaint, jack, &leads) else { continue };
             let first = match jack.pulls {
                 Some(lead) => format!("turn the amp down, pull {} at {}", input.parts[lead].id, jack.port),
                 None => "turn the amp down; nothing to unplug".to_owned(),
             };
-            out.push(self.trial(
+            out.push(self.told(
+                &passed,
                 TrialKind::Out,
                 &jack.port,
                 format!("Plug the lead to {sink} straight into {}.", words_of(&jack.port)),
-                symptom.question(),
                 Some(first),
-                |part| if heard(symptom, &passed, part) { 0.0 } else { 1.0 },
             ));
         }
         for off in &input.off {
-            let Some(passed) = plain(input, self.complaint, &off.links, self.complaint.sink) else {
+            let board = Board::as_played(input, &off.links);
+            let Some(passed) = board.passed(self.complaint.source, self.complaint.sink, &leads) else {
                 continue;
             };
-            out.push(self.trial(
+            out.push(self.told(
+                &passed,
                 TrialKind::Off,
                 &off.device,
                 format!("Switch {} off.", off.device),
-                symptom.question(),
                 None,
-                |part| if heard(symptom, &passed, part) { 0.0 } else { 1.0 },
+            ));
+        }
+        for lead in &leads {
+            let Some(jack) = pulled_at(input, *lead) else { continue };
+            let Some(passed) = pulled(input, self.complaint, jack, &leads) else { continue };
+            let id = &input.parts[*lead].id;
+            out.push(self.told(
+                &passed,
+                TrialKind::Pull,
+                id,
+                format!("Pull {id} out of {}.", words_of(&jack.port)),
+                Some("turn the amp down".to_owned()),
             ));
         }
         for (sink, other, own) in input.earth_loops.iter().filter(|one| one.0 == self.complaint.sink) {
@@ -249,9 +384,11 @@ impl Maker<'_> {
     fn of_parts(&self) -> Vec<Trial> {
         let (input, symptom) = (self.input, self.complaint.symptom);
         let mut out = Vec::new();
-        for at in self.suspects {
+        for Suspected { part: at, by_short } in self.suspects {
             let part = &input.parts[*at];
             match part.kind {
+                // It needs not be there: pulled out it tells as much.
+                Kind::Lead if *by_short && pulled_at(input, *at).is_some() => {}
                 Kind::Lead | Kind::PowerLead => out.push(self.trial(
                     TrialKind::Swap,
                     &part.id,
@@ -304,18 +441,31 @@ impl Maker<'_> {
         out
     }
 
+    /// How often a light is on, or a meter reads right, with the fault in what feeds the device: a supply that hums
+    /// supplies, any other does not.
+    fn works_at_fault(&self) -> f64 {
+        if self.complaint.symptom == Symptom::Hum { 1.0 } else { 0.0 }
+    }
+
+    /// Whether what is wrong comes and goes, so that one look is not enough.
+    fn comes_and_goes(&self) -> bool {
+        matches!(self.complaint.symptom, Symptom::Crackle | Symptom::Moved)
+    }
+
     fn looks(&self, powered: &crate::input::Powered) -> Option<Trial> {
-        let told = powered.chain.iter().any(|part| self.suspects.contains(part));
+        let unfed = self.works_at_fault();
+        // What hums is lit, whatever it is.
+        let told = unfed < 1.0 && self.suspects.iter().any(|one| powered.chain.contains(&one.part));
         told.then(|| {
             self.trial(
                 TrialKind::Look,
                 &powered.device,
                 format!("Look at {}, switched on.", powered.device),
-                "Is its light on?",
+                if self.comes_and_goes() { "Is its light steady?" } else { "Is its light on?" },
                 None,
                 |part| {
                     if powered.chain.contains(&part) {
-                        0.0
+                        unfed
                     } else if part == powered.part {
                         LIT
                     } else {
@@ -332,15 +482,17 @@ impl Maker<'_> {
         let place = powered.chain.iter().position(|part| part == outlet);
         let Some(place) = place else { return out };
         let (before, behind) = (&powered.chain[..place], &powered.chain[place..]);
+        let at_fault = self.works_at_fault();
         let part = &self.input.parts[*outlet];
         out.push(self.trial(
             TrialKind::Meter,
             &part.id,
             format!("Meter outlet {} with its plug pulled.", part.id),
-            &format!("Does it read {reads}?"),
+            &format!("Does it read {reads}{}?", if self.comes_and_goes() { ", steadily" } else { "" }),
             Some("touch nothing but the plug: mains is behind the brick's inlet".to_owned()),
-            |one| if behind.contains(&one) { 0.0 } else { 1.0 },
+            |one| if behind.contains(&one) { at_fault } else { 1.0 },
         ));
+        out.extend(self.apart(powered));
         if let Some(free) = &powered.free {
             // Brick and mains stay the same; only the outlet is another.
             out.push(self.trial(
@@ -357,6 +509,59 @@ impl Maker<'_> {
             ));
         }
         out
+    }
+
+    /// A device fed from a battery or an adaptor: whatever feeds it here is then out of it, for this device alone.
+    fn apart(&self, powered: &crate::input::Powered) -> Option<Trial> {
+        let (input, symptom) = (self.input, self.complaint.symptom);
+        let act =
+            format!("Feed {} from a battery or an adaptor that fits it, its plug pulled.", powered.device);
+        let first = Some("same voltage, same polarity, enough current: anything else destroys it".to_owned());
+        if symptom == Symptom::NoPower {
+            return Some(self.trial(
+                TrialKind::Apart,
+                &powered.device,
+                act,
+                symptom.question(),
+                first,
+                |part| {
+                    if part == powered.part { 0.0 } else { 1.0 }
+                },
+            ));
+        }
+        let is_fed = |part: &usize| powered.chain.contains(part);
+        let links: Vec<Link> = input
+            .links
+            .iter()
+            .map(|link| {
+                let mut link = link.clone();
+                if link.parts.contains(&powered.part) {
+                    link.parts.retain(|part| !is_fed(part));
+                }
+                link
+            })
+            .collect();
+        let passed = Board::as_played(input, &links).passed(
+            self.complaint.source,
+            self.complaint.sink,
+            &self.leads(),
+        )?;
+        Some(self.told(&passed, TrialKind::Apart, &powered.device, act, first))
+    }
+
+    /// Leads that are suspected of a short.
+    fn leads(&self) -> Vec<usize> {
+        self.suspects.iter().filter(|one| one.by_short).map(|one| one.part).collect()
+    }
+
+    /// A trial that moves a plug or works a switch: yes by whoever is not heard on what sound then passes.
+    fn told(&self, passed: &Passed, kind: TrialKind, at: &str, act: String, first: Option<String>) -> Trial {
+        let symptom = self.complaint.symptom;
+        let mut trial = self.trial(kind, at, act, symptom.question(), first, |_| 1.0);
+        for (yes, one) in trial.yes.iter_mut().zip(self.suspects) {
+            *yes = if heard(symptom, passed, *one) { 0.0 } else { 1.0 };
+        }
+        trial
     }
 
     fn trial(
@@ -377,7 +582,7 @@ impl Maker<'_> {
             at: at.to_owned(),
             minutes: kind.minutes(),
             tool: kind.tool(),
-            yes: self.suspects.iter().map(|part| yes(*part)).collect(),
+            yes: self.suspects.iter().map(|one| yes(one.part)).collect(),
         }
     }
 }

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use crate::history::factor;
 use crate::input::Input;
 use crate::kind::{Kind, Tool, TrialKind};
+use crate::tail::{FEW, Tail, TailTrial, entropy, two};
 use crate::trials::{Complaint, Trial, suspects, trials};
 
 /// What somebody answered.
@@ -58,7 +59,6 @@ pub fn percent(share: f64) -> String {
 
 /// How the walk goes.
 #[derive(Debug, Clone, PartialEq)]
-#[expect(clippy::struct_excessive_bools, reason = "each says of one thing whether it counts or is at hand")]
 pub struct Config {
     /// How often an answer is wrong, 0 to below a half.
     pub lie: f64,
@@ -70,10 +70,8 @@ pub struct Config {
     pub by_minutes: bool,
     /// The kinds of trials that are offered; none named: all.
     pub kinds: Vec<TrialKind>,
-    /// Whether a lead that is known to be good is at hand.
-    pub has_spare_lead: bool,
-    /// Whether a meter is at hand.
-    pub has_meter: bool,
+    /// What is not at hand.
+    pub without: Vec<Tool>,
 }
 
 impl Default for Config {
@@ -85,8 +83,7 @@ impl Default for Config {
             by_odds: true,
             by_minutes: true,
             kinds: Vec::new(),
-            has_spare_lead: true,
-            has_meter: true,
+            without: Vec::new(),
         }
     }
 }
@@ -172,25 +169,24 @@ impl Walk {
     }
 
     fn begin(input: &Input, complaint: &Complaint, config: &Config) -> Self {
-        let suspects = suspects(input, complaint);
-        let trials = trials(input, complaint, &suspects);
-        let has = |tool: Tool| match tool {
-            Tool::SpareLead => config.has_spare_lead,
-            Tool::Meter => config.has_meter,
-        };
+        let suspected = suspects(input, complaint);
+        let trials = trials(input, complaint, &suspected);
+        let suspects: Vec<usize> = suspected.iter().map(|one| one.part).collect();
         let usable: Vec<bool> = trials
             .iter()
             .map(|trial| {
-                trial.tool.is_none_or(has) && (config.kinds.is_empty() || config.kinds.contains(&trial.kind))
+                trial.tool.is_none_or(|tool| !config.without.contains(&tool))
+                    && (config.kinds.is_empty() || config.kinds.contains(&trial.kind))
             })
             .collect();
         let kinds: Vec<Kind> = suspects.iter().map(|part| input.parts[*part].kind).collect();
         let symptom = complaint.symptom;
-        let mut prior: Vec<f64> = kinds
+        let mut prior: Vec<f64> = suspected
             .iter()
-            .map(|kind| {
+            .zip(&kinds)
+            .map(|(one, kind)| {
                 if config.by_odds {
-                    kind.odds(symptom) * factor(*kind, symptom, &kinds, &input.history)
+                    one.odds(input, symptom) * factor(*kind, symptom, &kinds, &input.history)
                 } else {
                     1.0
                 }
@@ -346,15 +342,20 @@ impl Walk {
             return None;
         }
         let mut near = self.worth();
-        near.truncate(LOOKED_AHEAD);
-        let mut best: Option<(f64, Worth)> = None;
-        for one in near {
-            let ahead = self.ahead(&one);
-            if best.is_none_or(|(most, _)| most + 1e-12 < ahead) {
-                best = Some((ahead, one));
+        let Worth { at, bits, yes, .. } = match self.of_few(&near) {
+            Some(best) => best,
+            None => {
+                near.truncate(LOOKED_AHEAD);
+                let mut best: Option<(f64, Worth)> = None;
+                for one in near {
+                    let ahead = self.ahead(&one);
+                    if best.is_none_or(|(most, _)| most + 1e-12 < ahead) {
+                        best = Some((ahead, one));
+                    }
+                }
+                best?.1
             }
-        }
-        let Worth { at, bits, yes, .. } = best?.1;
+        };
         let after = |answer: Answer| {
             let mut walk = self.clone();
             walk.answer(&Given { trial: self.trials[at].id.clone(), answer });
@@ -390,6 +391,41 @@ impl Walk {
         }
         out.sort_by(|a, b| (b.bits / b.minutes).total_cmp(&(a.bits / a.minutes)).then(a.at.cmp(&b.at)));
         out
+    }
+
+    /// The best trial of few suspects: each is followed to its end, with every answer taken for true.
+    fn of_few(&self, worth: &[Worth]) -> Option<Worth> {
+        let shares = self.shares();
+        let left: Vec<usize> =
+            (0..shares.len()).filter(|at| SPOKEN_AGAINST <= self.likely[*at] && 0.0 < shares[*at]).collect();
+        if left.len() < 2 || FEW < left.len() {
+            return None;
+        }
+        let sum: f64 = left.iter().map(|at| shares[*at]).sum();
+        let mut known: Vec<usize> = Vec::new();
+        let classes = left
+            .iter()
+            .map(|at| {
+                let class = self.classes[*at];
+                known.iter().position(|own| *own == class).unwrap_or_else(|| {
+                    known.push(class);
+                    known.len() - 1
+                })
+            })
+            .collect();
+        let mut trials: Vec<TailTrial> = Vec::new();
+        for one in worth {
+            let yes: Vec<f64> = left.iter().map(|at| self.trials[one.at].yes[*at]).collect();
+            // What tells the same and takes no longer stands before it.
+            let is_known = trials.iter().any(|known| known.minutes <= one.minutes && known.yes == yes);
+            if !is_known {
+                trials.push(TailTrial { at: one.at, minutes: one.minutes, yes });
+            }
+        }
+        let tail = Tail { classes, trials, found: self.config.found };
+        let shares: Vec<f64> = left.iter().map(|at| shares[*at] / sum).collect();
+        let best = tail.best(&shares)?;
+        worth.iter().find(|one| one.at == best).copied()
     }
 
     /// What a trial and the best one after it tell in a minute: the best alone now and then leaves halves that nothing
@@ -446,12 +482,18 @@ impl Walk {
     /// What a trial tells of the suspects, in bits, and how likely a yes is. Mutual information of answer and suspect
     /// (Shannon 1948): H(answer) − Σ share · H(answer | suspect).
     fn tells(&self, trial: &Trial, shares: &[f64]) -> (f64, f64) {
-        let (mut yes, mut within) = (0.0, 0.0);
+        let (mut yes, mut within, mut certain) = (0.0, 0.0, 0.0);
         for (share, own) in shares.iter().zip(&trial.yes) {
             let told = told(self.config.lie, *own);
             yes += share * told;
-            within += share * two(told);
+            // Most know their answer: only who tells it may be wrong, and that is the same for all of them.
+            if *own <= 0.0 || 1.0 <= *own {
+                certain += share;
+            } else {
+                within += share * two(told);
+            }
         }
+        within += certain * two(self.config.lie);
         ((two(yes) - within).max(0.0), yes)
     }
 }
@@ -459,12 +501,4 @@ impl Walk {
 /// How likely a yes is that somebody says, when it is as likely as this in truth.
 fn told(lie: f64, yes: f64) -> f64 {
     (1.0 - lie) * yes + lie * (1.0 - yes)
-}
-
-fn entropy(share: f64) -> f64 {
-    if share <= 0.0 { 0.0 } else { -share * libm::log2(share) }
-}
-
-fn two(yes: f64) -> f64 {
-    entropy(yes) + entropy(1.0 - yes)
 }

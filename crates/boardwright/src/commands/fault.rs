@@ -4,7 +4,7 @@ use std::fmt::Write;
 use std::io::{BufRead, IsTerminal};
 
 use design::{Design, heard_sinks};
-use faults::{Answer, CURED, Complaint, Config, Given, Input, Symptom, Walk, percent, tonight};
+use faults::{Answer, CURED, Complaint, Config, Given, Input, Symptom, Tool, Walk, percent, tonight};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -34,8 +34,7 @@ pub(crate) fn run(options: &FaultOptions) -> anyhow::Result<Outcome> {
     let (input, complaint) = complaint(&loaded.design, options, symptom)?;
     let mut given = answers(options)?;
     let config = Config {
-        has_spare_lead: !options.without.iter().any(|tool| tool == "spare-lead"),
-        has_meter: !options.without.iter().any(|tool| tool == "meter"),
+        without: options.without.iter().filter_map(|tool| Tool::of(tool)).collect(),
         ..Config::default()
     };
     loop {

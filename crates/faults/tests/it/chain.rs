@@ -30,8 +30,8 @@ pub(crate) fn chain(devices: usize) -> Input {
             needs.push(guitar);
         }
         first.get_or_insert(lead);
-        joined.push(Link { from: before.0, to: a, both: true, parts: needs });
-        joined.push(Link { from: a, to: b, both: false, parts: vec![device] });
+        joined.push(Link { from: before.0, to: a, both: true, wire: true, parts: needs });
+        joined.push(Link { from: a, to: b, both: false, wire: false, parts: vec![device] });
         let jack = |port: String, node: usize, part: usize, pulls: Option<usize>, is_in: bool| Jack {
             port,
             node,
@@ -50,10 +50,30 @@ pub(crate) fn chain(devices: usize) -> Input {
     input.nodes += 1;
     let mut needs: Vec<usize> = before.1.into_iter().collect();
     needs.extend([lead, amp]);
-    joined.push(Link { from: before.0, to: node, both: true, parts: needs });
+    joined.push(Link { from: before.0, to: node, both: true, wire: true, parts: needs });
     input.links = joined;
     let leads = first.into_iter().collect();
     input.sources.push(End { id: "guitar".into(), node: 0, part: guitar, leads });
     input.sinks.push(End { id: "amp".into(), node, part: amp, leads: vec![lead] });
+    input
+}
+
+/// The same with a second device beside every fifth, from the output before it into the jack behind it.
+pub(crate) fn branched(devices: usize) -> Input {
+    let mut input = chain(devices);
+    for number in (3..devices).step_by(5) {
+        let mut part = |id: String, kind: Kind| {
+            input.parts.push(Part { title: id.clone(), id, kind, device: None });
+            input.parts.len() - 1
+        };
+        let parts = [
+            part(format!("X{number}"), Kind::Device),
+            part(format!("XL{number}"), Kind::Lead),
+            part(format!("XM{number}"), Kind::Lead),
+        ];
+        // The nodes of a device are its input and its output, in this order.
+        let (from, to) = (2 * number - 2, 2 * number + 1);
+        input.links.push(Link { from, to, both: false, wire: false, parts: parts.to_vec() });
+    }
     input
 }

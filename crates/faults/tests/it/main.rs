@@ -1,5 +1,6 @@
 //! Walks over small boards, to the end.
 
+mod beside;
 mod cards;
 mod chain;
 mod rows;

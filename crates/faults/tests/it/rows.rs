@@ -2,7 +2,7 @@
 
 use faults::{Answer, CURED, Complaint, Config, Given, Input, Symptom, Walk};
 
-use crate::chain::chain;
+use crate::chain::{branched, chain};
 
 /// All alike, no wrong answers: what bounds from information theory are about.
 fn plain() -> Config {
@@ -10,7 +10,7 @@ fn plain() -> Config {
 }
 
 /// What somebody would answer with this part at fault, when the truth is certain.
-fn truth(input: &Input, symptom: Symptom, part: usize, trial: &str) -> Answer {
+pub(crate) fn truth(input: &Input, symptom: Symptom, part: usize, trial: &str) -> Answer {
     // Asked of the engine with this part alone: a walk in which one answer leaves it.
     let walk = |answer| {
         let given = [Given { trial: trial.to_owned(), answer }];
@@ -106,4 +106,17 @@ fn who_is_not_sure_is_not_asked_again() {
     let walk = Walk::new(&input, &complaint, &Config::default(), &given);
     assert_eq!(walk.left().len(), first.left().len());
     assert_ne!(walk.next().expect("something else").trial.id, trial);
+}
+
+#[test]
+fn what_stands_beside_another_is_found_too() {
+    let input = branched(8);
+    let complaint = Complaint::new(Symptom::Crackle, 0);
+    let beside = ["X3", "XL3", "X8"].map(|id| input.part(id));
+    let suspects = Walk::new(&input, &complaint, &plain(), &[]).suspects();
+    for part in beside.into_iter().flatten() {
+        assert!(suspects.iter().any(|one| one.part == part), "{}", input.parts[part].id);
+        let (_, found) = walked(&input, Symptom::Crackle, &plain(), part, None);
+        assert!(found.contains(&part), "{}", input.parts[part].id);
+    }
 }

@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use axum::extract::{Path, RawQuery, State};
 use axum::response::{Html, IntoResponse, Redirect, Response};
-use faults::{Answer, Complaint, Config, Given, Symptom, Walk};
+use faults::{Answer, Complaint, Config, Given, Symptom, Tool, Walk};
 
 use super::Query;
 use super::asked::Asked;
@@ -73,12 +73,8 @@ pub(crate) async fn show(
 
 /// What is not at hand.
 fn config(without: Option<&str>) -> Config {
-    let without = without.unwrap_or_default();
-    Config {
-        has_meter: !without.split(',').any(|tool| tool == "meter"),
-        has_spare_lead: !without.split(',').any(|tool| tool == "spare-lead"),
-        ..Config::default()
-    }
+    let without = without.unwrap_or_default().split(',').filter_map(Tool::of).collect();
+    Config { without, ..Config::default() }
 }
 
 /// The answers so far: `into:D5.IN=yes,swap:L07=no`. What is no answer is passed over.
