@@ -211,6 +211,11 @@ impl Tool {
         Self::ALL.iter().find(|(tool, ..)| *tool == self).map_or("", |(.., words)| words)
     }
 
+    /// Its word in arguments and addresses.
+    pub fn argument(self) -> &'static str {
+        Self::ALL.iter().find(|(tool, ..)| *tool == self).map_or("", |(_, word, _)| word)
+    }
+
     /// The tool of this word.
     pub fn of(word: &str) -> Option<Self> {
         Self::ALL.iter().find(|(_, own, _)| *own == word).map(|(tool, ..)| *tool)

@@ -1,7 +1,7 @@
 //! A fault on a phone: what is heard, then one question at a time, and what is left on the board.
 
 use design::Design;
-use faults::{Answer, CURED, Complaint, Given, Input, Symptom, Walk, percent, tonight};
+use faults::{Answer, CURED, Complaint, Given, Input, Symptom, Tool, Walk, percent, tonight};
 use maud::{Markup, html};
 
 use super::drawn::{lit, scale_for};
@@ -184,7 +184,7 @@ impl Ask<'_> {
                     dl.rows {
                         @if let Some(next) = &next {
                             @if let Some(first) = &next.trial.first { dt { "First" } dd { (first) } }
-                            @if let Some(tool) = next.trial.tool { dt { "With" } dd { (tool.word()) } }
+                            @if let Some(tool) = next.trial.tool { dt { "With" } dd { (tool.word()) " " a.lack href=(self.lacking(tool)) { "none here" } } }
                         }
                         @if !left.is_empty() {
                             dt { "Likeliest" }
@@ -246,11 +246,24 @@ impl Ask<'_> {
         format!("{act} {answer}")
     }
 
+    /// The address of this walk without a tool.
+    fn lacking(&self, tool: Tool) -> String {
+        let mut all: Vec<&str> =
+            self.without.unwrap_or_default().split(',').filter(|word| !word.is_empty()).collect();
+        all.push(tool.argument());
+        let all = all.join(",");
+        self.address(self.given, Some(&all))
+    }
+
     /// The address of this walk with other answers.
     fn to(&self, given: &[Given]) -> String {
+        self.address(given, self.without)
+    }
+
+    fn address(&self, given: &[Given], without: Option<&str>) -> String {
         let mut out = format!("/job/{}/fault?symptom={}", query(self.job), self.complaint.symptom.word());
         let at = self.input.sinks.get(self.complaint.sink).map(|end| end.id.clone());
-        let without = self.without.map(str::to_owned);
+        let without = without.map(str::to_owned);
         for (key, value) in [
             ("at", at),
             ("state", Some(self.input.state.clone())),
