@@ -1,7 +1,9 @@
 //! A quote for other programs: JSON, and the lines as CSV.
 
 use crate::wire::{self, Quantity};
-use crate::{Amount, BillLine, ChoicePrice, Money, Prices, Quote, QuoteLine, Title, Totals, WorkLine};
+use crate::{
+    Amount, BillLine, ChoicePrice, Currency, Money, Order, Prices, Quote, QuoteLine, Title, Totals, WorkLine,
+};
 
 /// The quote with its bill and work. Money is in minor units of the currency, lengths in nanometres.
 pub fn quote_json<'a>(quote: &'a Quote, prices: &'a Prices) -> wire::Quote<'a> {
@@ -164,4 +166,31 @@ pub fn csv_row(cells: &[&str]) -> String {
         })
         .collect();
     cells.join(",") + "\r\n"
+}
+
+/// The lists as rows of a spreadsheet, one item to a row.
+pub fn orders_csv(orders: &[Order], currency: &Currency) -> String {
+    let head = [
+        "supplier", "item", "number", "wanted", "in stock", "to buy", "packs", "pack", "price", "cost",
+        "date",
+    ];
+    let mut rows = vec![csv_row(&head)];
+    for order in orders {
+        for line in &order.lines {
+            rows.push(csv_row(&[
+                &order.supplier,
+                &line.item,
+                line.number.as_deref().unwrap_or_default(),
+                &line.wanted.words(),
+                &line.in_stock.words(),
+                &line.to_buy.words(),
+                &line.packs.to_string(),
+                &line.pack.words(),
+                &currency.plain(line.price),
+                &currency.plain(line.cost),
+                &line.date,
+            ]));
+        }
+    }
+    rows.concat()
 }

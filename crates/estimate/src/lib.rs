@@ -23,7 +23,7 @@ mod work;
 pub use band::{Band, BandInput, LikeJob, band};
 pub use bill::{BillLine, Missing, bill};
 pub use date::days_after;
-pub use json::{csv_row, quote_csv, quote_json};
+pub use json::{csv_row, orders_csv, quote_csv, quote_json};
 pub use money::{Currency, Money, Rounding, mul_div_rounded};
 pub use need::{Act, Amount, BillGroup, Need, PartsOnHand, Stage};
 pub use order::{JobNeeds, Order, OrderLine, orders};

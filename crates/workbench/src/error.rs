@@ -24,6 +24,15 @@ impl Refusal {
         Self { status, why: quoted(&why.into()), now: None, as_data: false, is_written: false }
     }
 
+    pub(crate) fn status(&self) -> StatusCode {
+        self.status
+    }
+
+    /// Why, in words for people.
+    pub(crate) fn why(&self) -> &str {
+        &self.why
+    }
+
     /// Something that is not there.
     pub(crate) fn missing(why: impl Into<String>) -> Self {
         Self::new(StatusCode::NOT_FOUND, why)

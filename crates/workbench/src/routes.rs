@@ -13,8 +13,8 @@ use tower_http::compression::predicate::{NotForContentType, Predicate, SizeAbove
 use crate::bench::Bench;
 use crate::guard::{LARGEST_BODY, LARGEST_RECORDING, guard};
 use crate::handlers::{
-    arrange, change, edit, enter, events, fault, gear, kinds, phone, photo, place, print, shop, stock,
-    tested, whence,
+    arrange, change, edit, enter, events, fault, gear, kinds, orders, phone, photo, place, print, shop,
+    stock, tested, whence,
 };
 
 /// Every address, behind the guard.
@@ -22,6 +22,8 @@ pub fn routes(bench: Arc<Bench>) -> Router {
     Router::new()
         .route("/", get(shop::show))
         .route("/jobs", post(shop::make))
+        .route("/orders", get(orders::show).post(orders::act))
+        .route("/orders.csv", get(orders::rows))
         .route("/enter", get(enter::show).post(enter::enter))
         .route("/enter/{code}", get(enter::link))
         .route("/phone", post(phone::show))

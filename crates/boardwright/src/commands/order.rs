@@ -2,17 +2,16 @@
 
 use std::fmt::Write;
 
-use anyhow::{Context, bail};
+use anyhow::bail;
+use design::Design;
 use document::edit::is_there;
-use document::{Held, HeldPart};
-use estimate::{Amount, JobNeeds, Missing, Order, OrderLine, Prices};
+use estimate::{Amount, Missing, Order, OrderLine, Prices};
 use schemars::JsonSchema;
 use serde::Serialize;
 use store::{HistoryStep, STOCK};
 
 use super::priced::of_shop;
 use super::quote::jobs;
-use super::stock;
 use crate::args::{OrderOptions, QuoteFormat};
 use crate::shell::{self, Outcome};
 
@@ -37,19 +36,17 @@ pub(crate) fn run(options: &OrderOptions) -> anyhow::Result<Outcome> {
         bail!("the shop has no job `{unknown}`; there are {}", all.join(", "));
     }
     let wanted = all.iter().filter(|job| options.jobs.is_empty() || options.jobs.contains(job));
-    let mut needs = Vec::new();
-    let mut shelf = priced.shelf.clone();
+    let mut designs = Vec::new();
     for job in wanted {
         let shop = Some(options.shop.as_path()).filter(|shop| is_there(&shop.join("shop.toml")));
         let read = document::read(&options.shop.join(job), shop)?;
-        let design = design::derive(read.rig, read.limits).laid();
-        shelf.cut = workbench::shelf_of(&options.shop, job)?.cut;
-        needs.push(JobNeeds { job: job.clone(), needs: design::needs_from(&design, &mut shelf) });
+        designs.push((job.clone(), design::derive(read.rig, read.limits).laid()));
     }
-    let (orders, missing) = estimate::orders(&needs, &priced.prices, &priced.on_hand);
+    let laid: Vec<(String, &Design)> = designs.iter().map(|(job, design)| (job.clone(), design)).collect();
+    let (orders, missing) = workbench::orders_of(&options.shop, &laid, &priced.prices)?;
     let text = match options.format {
         QuoteFormat::Text => told(&orders, &missing, &priced.prices),
-        QuoteFormat::Csv => csv(&orders, &priced.prices),
+        QuoteFormat::Csv => estimate::orders_csv(&orders, &priced.prices.currency),
         QuoteFormat::Json => serde_json::to_string_pretty(&answer(&orders, &missing, &priced.prices))? + "\n",
     };
     shell::data(&text)?;
@@ -90,32 +87,6 @@ fn told(orders: &[Order], missing: &[Missing], prices: &Prices) -> String {
         out.push_str("nothing to order\n");
     }
     out
-}
-
-fn csv(orders: &[Order], prices: &Prices) -> String {
-    let head = [
-        "supplier", "item", "number", "wanted", "in stock", "to buy", "packs", "pack", "price", "cost",
-        "date",
-    ];
-    let mut rows = vec![estimate::csv_row(&head)];
-    for order in orders {
-        for line in &order.lines {
-            rows.push(estimate::csv_row(&[
-                &order.supplier,
-                &line.item,
-                line.number.as_deref().unwrap_or_default(),
-                &line.wanted.words(),
-                &line.in_stock.words(),
-                &line.to_buy.words(),
-                &line.packs.to_string(),
-                &line.pack.words(),
-                &prices.currency.plain(line.price),
-                &prices.currency.plain(line.cost),
-                &line.date,
-            ]));
-        }
-    }
-    rows.concat()
 }
 
 /// Name and version of the form of the lists.
@@ -225,73 +196,12 @@ fn line(line: &OrderLine) -> Line<'_> {
     }
 }
 
-/// Books packs in as one entry of the journal: cable as reels, all else as parts.
+/// Books packs in as one entry of the journal.
 fn receive(options: &OrderOptions, prices: &Prices, name: &str, packs: &str) -> anyhow::Result<Outcome> {
-    let Some(item) = prices.items.iter().find(|item| item.name == name) else {
-        let names: Vec<&str> = prices.items.iter().map(|item| item.name.as_str()).collect();
-        bail!("the price file has no item `{name}`; there are {}", names.join(", "));
-    };
-    let count: i64 = packs
-        .parse()
-        .ok()
-        .filter(|count| (1..=10_000).contains(count))
-        .with_context(|| format!("`{packs}` is not a number of packs; allowed are 1 to 10000"))?;
-    let catalogue = document::Catalogue::of_shop(&options.shop)?;
-    let entries = catalogue.entries();
-    let named_cable = |key: &&String| {
-        entries.iter().any(|entry| entry.family == document::Family::Cable && entry.id == **key)
-    };
-    let Some(key) = item.serves.iter().find(named_cable).or(item.serves.first()) else {
-        bail!("item `{name}` serves no part, so it has no place in stock")
-    };
-    let is_cable = named_cable(&key);
-    let store = shell::open_shop(&options.shop)?;
-    store.begin_stock()?;
-    let state = store.state(STOCK)?;
-    let entry = format!("receive {count} × {name}");
-    store.edit(STOCK, state.version, &entry, |text| {
-        let told = |error: &dyn std::fmt::Display| error.to_string();
-        let text = match item.pack.0 {
-            Amount::Length(length) if is_cable => {
-                let held =
-                    document::read_stock("stock.toml", text).map_err(|error| stock::problems(&error))?.held;
-                (0..count)
-                    .fold((text.to_owned(), 1), |(text, number), _| {
-                        let (name, next) = free_name(&held, key, number);
-                        (
-                            document::add_to_stock(
-                                &text,
-                                &Held { name, cable: key.clone(), length: Some(length), reel: true },
-                            ),
-                            next,
-                        )
-                    })
-                    .0
-            }
-            pack => {
-                let amount = pack.with(pack.units().saturating_mul(count));
-                document::add_parts(text, &[HeldPart { name: key.clone(), amount }])
-                    .map_err(|error| told(&error))?
-            }
-        };
-        document::read_stock("stock.toml", &text).map_err(|error| stock::problems(&error))?;
-        Ok(text)
-    })?;
+    let entry = workbench::receive(&shell::open_shop(&options.shop)?, prices, name, packs)?;
     shell::say(&format!(
         "booked: {entry}; `boardwright order {} --undo` takes it back",
         options.shop.display()
     ));
     Ok(Outcome::Clean)
-}
-
-/// A name for a reel that no other has, and the number to go on with. Names have no dots, as catalogue ids may.
-fn free_name(held: &[Held], cable: &str, from: i64) -> (String, i64) {
-    let mut number = from;
-    loop {
-        let name = format!("{}-{number}", cable.replace('.', "-"));
-        number += 1;
-        if held.iter().all(|held| held.name != name) {
-            return (name, number);
-        }
-    }
 }

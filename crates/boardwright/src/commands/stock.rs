@@ -96,7 +96,7 @@ pub(crate) fn run(options: &StockOptions) -> anyhow::Result<Outcome> {
         let what = if held.reel { "reel" } else { "offcut" };
         store.edit(STOCK, state.version, &format!("add {what} {name}"), |text| {
             let text = document::add_to_stock(text, &held);
-            document::read_stock("stock.toml", &text).map_err(|error| problems(&error))?;
+            document::read_stock("stock.toml", &text).map_err(|error| workbench::stock_problems(&error))?;
             Ok(text)
         })?;
     } else if options.undo || options.redo {
@@ -123,14 +123,4 @@ pub(crate) fn run(options: &StockOptions) -> anyhow::Result<Outcome> {
     }
     shell::data(&out)?;
     Ok(Outcome::Clean)
-}
-
-/// What a document is refused for, in one line.
-pub(crate) fn problems(error: &document::ReadError) -> String {
-    match error {
-        document::ReadError::Problems { problems, .. } => {
-            problems.iter().map(|problem| problem.message.clone()).collect::<Vec<_>>().join("; ")
-        }
-        other => other.to_string(),
-    }
 }

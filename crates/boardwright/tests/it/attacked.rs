@@ -20,8 +20,8 @@ fn shop() -> tempfile::TempDir {
     folder
 }
 
-/// Moves a device by a millimetre again and again until nobody answers; how many moves were acknowledged. Each is told.
-fn client(host: &str, tag: &str, told: &mpsc::Sender<()>) -> u64 {
+/// Edits again and again until nobody answers or listens; how many edits were acknowledged. Each is told.
+fn client(host: &str, told: &mpsc::Sender<()>, mut act: impl FnMut() -> String) -> u64 {
     let mut acknowledged = 0;
     let mut base = None;
     loop {
@@ -35,13 +35,15 @@ fn client(host: &str, tag: &str, told: &mpsc::Sender<()>) -> u64 {
             }
             continue;
         };
-        let body = format!("act=move&tag={tag}&dx=1&dy=0&base={at}&here=/job/job/deck");
+        let body = format!("{}&base={at}&here=/job/job/deck", act());
         match ask(host, "POST", "/job/job/edit", &body) {
             Some((200, answer)) => {
                 acknowledged += 1;
                 base = Some(revision(&answer));
                 // The other end goes when the round is over.
-                let _ = told.send(());
+                if told.send(()).is_err() {
+                    return acknowledged;
+                }
             }
             Some((status, _)) if status < 500 => base = None,
             Some((status, said)) => panic!("{status}: {said}"),
@@ -79,7 +81,7 @@ fn killed_while_two_clients_edit_and_another_program_saves_nothing_is_lost() {
             .into_iter()
             .map(|tag| {
                 let (host, told) = (bench.host.clone(), told.clone());
-                std::thread::spawn(move || client(&host, tag, &told))
+                std::thread::spawn(move || client(&host, &told, || format!("act=move&tag={tag}&dx=1&dy=0")))
             })
             .collect();
         drop(told);
@@ -135,6 +137,94 @@ fn killed_while_two_clients_edit_and_another_program_saves_nothing_is_lost() {
     assert_eq!(lost, Vec::<u64>::new(), "saves that are nowhere");
     assert!(kills < edits && kills / 2 < saves, "{edits} edits, {saves} saves");
     println!("soak: {kills} kills, {edits} acknowledged edits, {saves} saves by another program, none lost");
+}
+
+/// An edit by lot of one of two people, each at a device of their own.
+fn edit(draw: &mut Draw, tag: &str) -> String {
+    match draw.below(4) {
+        0 => format!("act=set&field=device/{tag}/mass&value={}", 200 + draw.below(900)),
+        1 => format!("act=set&field=job/player&value={tag}+{}", draw.below(1000)),
+        _ => format!("act=move&tag={tag}&dx={}&dy={}", draw.below(5) as i64 - 2, draw.below(3) as i64 - 1),
+    }
+}
+
+/// A line that the editor leaves in what it saves; the one of its save before goes.
+const SAVED: &str = "# saved ";
+
+/// Saves in the editor's way, again and again, each after some edits of others; how often it did.
+fn save_between(path: &Path, heard: &mpsc::Receiver<()>, mut draw: Draw) -> u64 {
+    let mut saved = 0;
+    loop {
+        let Ok(text) = std::fs::read_to_string(path) else { continue };
+        for _ in 0..=draw.below(4) {
+            if heard.recv().is_err() {
+                return saved;
+            }
+        }
+        saved += 1;
+        let own: String = text
+            .lines()
+            .filter(|line| !line.starts_with(SAVED))
+            .fold(String::new(), |all, line| all + line + "\n");
+        let spare = path.with_extension("toml.editor");
+        std::fs::write(&spare, format!("{own}{SAVED}{saved}\n")).expect("written");
+        std::fs::rename(&spare, path).expect("saved");
+    }
+}
+
+/// `BOARDWRIGHT_EDITS` sets how many; the soak asks for as many as an hour has.
+#[cfg(target_os = "linux")]
+#[test]
+fn two_clients_and_an_editor_lose_nothing_and_memory_stays() {
+    let wanted = number("BOARDWRIGHT_EDITS", 60);
+    let seed = number("BOARDWRIGHT_SEED", 20_261_201);
+    let folder = shop();
+    let path = folder.path().join("job/rig.toml");
+    let bench = start(&[&folder.path().display().to_string()], None);
+    assert_eq!(ask(&bench.host, "GET", "/job/job/deck", "").expect("answers").0, 200);
+    let (told, acknowledged) = mpsc::channel::<()>();
+    let (pass, heard) = mpsc::channel::<()>();
+    let clients: Vec<_> = [("B4", 1), ("B3", 2)]
+        .into_iter()
+        .map(|(tag, lot)| {
+            let (host, told, mut draw) = (bench.host.clone(), told.clone(), Draw::new(seed + lot));
+            std::thread::spawn(move || client(&host, &told, || edit(&mut draw, tag)))
+        })
+        .collect();
+    drop(told);
+    let editor = std::thread::spawn(move || save_between(&path, &heard, Draw::new(seed)));
+    let mut memory = Vec::new();
+    for made in 1..=wanted {
+        acknowledged.recv_timeout(Duration::from_mins(1)).expect("edits are made");
+        pass.send(()).expect("the editor listens");
+        if made % (wanted / 6).max(1) == 0 {
+            memory.push(held(&bench));
+        }
+    }
+    // Nobody listens any more: both leave, and the editor after them.
+    drop((acknowledged, pass));
+    let edits: u64 = clients.into_iter().map(|client| client.join().expect("edits")).sum();
+    let saves = editor.join().expect("saves");
+    // A new start takes in what was saved last.
+    drop(bench);
+    let store = Store::open(folder.path()).expect("opens");
+    store.state("job").expect("the document is told");
+    let history = store.history("job").expect("a history");
+    let kept = history.iter().filter(|entry| entry.kind == EntryKind::Edit).count();
+    let kept = u64::try_from(kept).expect("small");
+    assert!(edits <= kept, "{edits} acknowledged, {kept} in the journal");
+    let there: BTreeSet<u64> = texts(folder.path())
+        .iter()
+        .filter_map(|text| text.lines().find_map(|line| line.strip_prefix(SAVED)?.parse().ok()))
+        .collect();
+    let lost: Vec<u64> = (1..=saves).filter(|save| !there.contains(save)).collect();
+    assert_eq!(lost, Vec::<u64>::new(), "saves that are nowhere");
+    assert!(saves * 8 > wanted, "{saves} saves");
+    let (first, most) = (memory[0], memory.iter().copied().max().expect("measured"));
+    assert!(most < first + first / 4 + 50_000, "memory grows: {memory:?} kB");
+    println!(
+        "soak: {edits} acknowledged edits, {saves} saves by another program, none lost; held {memory:?} kB"
+    );
 }
 
 /// What a request is made of: lines that are right, and such as are not.

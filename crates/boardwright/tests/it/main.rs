@@ -2,6 +2,7 @@
 
 mod attacked;
 mod bench;
+mod bytes;
 mod commands;
 mod deletion;
 mod engines;

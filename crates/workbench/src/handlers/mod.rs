@@ -14,6 +14,7 @@ pub(crate) mod gear;
 pub(crate) mod kinds;
 pub(crate) mod leads;
 pub(crate) mod off;
+pub(crate) mod orders;
 pub(crate) mod panel;
 pub(crate) mod papers;
 pub(crate) mod path;
@@ -49,6 +50,11 @@ impl Query {
     pub(crate) fn of(raw: &str) -> Self {
         let pairs = form_urlencoded::parse(raw.as_bytes()).into_owned().collect();
         Self { raw: raw.to_owned(), quick: false, pairs }
+    }
+
+    /// Each value that is given to a name.
+    pub(crate) fn all(&self, name: &str) -> Vec<String> {
+        self.pairs.iter().filter(|(key, _)| key == name).map(|(_, value)| value.clone()).collect()
     }
 
     pub(crate) fn get(&self, name: &str) -> Option<&str> {

@@ -52,6 +52,11 @@ fn count(bench: &Arc<Bench>, shop: &Shop) {
 const SHOWN: usize = 24;
 
 /// What a job is called, read without deriving anything of it.
+pub(super) fn title(bench: &Bench, name: &str) -> String {
+    label(bench, name).title
+}
+
+/// What a job is called, and by what else it is found.
 fn label(bench: &Bench, name: &str) -> Label {
     // A pipe in the place of a document is told on its card.
     let text =

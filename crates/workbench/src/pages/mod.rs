@@ -20,6 +20,7 @@ pub(crate) mod lead;
 pub(crate) mod leads;
 pub(crate) mod marks;
 pub(crate) mod mended;
+pub(crate) mod orders;
 pub(crate) mod overlay;
 pub(crate) mod panel;
 pub(crate) mod papers;

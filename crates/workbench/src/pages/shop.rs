@@ -106,6 +106,7 @@ impl Shop {
                             p.faint { "This workbench listens on this machine alone. Started as " code { "boardwright bench --listen 0.0.0.0 --token-file FILE" } " it lets phones of the same network in." }
                         }
                     }
+                    p { a.btn href="/orders" { "Orders" } " what to buy for the jobs, by supplier, and what came" }
                     p.faint { "Stock is in stock.toml and prices in prices.toml, both in this folder." }
                 }
             },

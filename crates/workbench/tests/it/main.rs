@@ -13,6 +13,7 @@ mod hostile;
 mod joining;
 mod leads;
 mod names;
+mod orders;
 mod planned;
 mod recorded;
 mod serving;
