@@ -39,9 +39,10 @@ pub(crate) fn fault(input: &PapersInput<'_>) -> Part {
     blocks.push(Block::Break);
     let cards = cards(input);
     blocks.push(Block::Head(text::BACKWARDS.to_owned(), String::new()));
-    blocks.push(Block::Table(tries(design, &cards)));
+    let ends = Ends::of(&cards);
+    blocks.push(Block::Table(tries(design, &cards, &ends)));
     blocks.push(Block::Head(text::LEFT_AT_END.to_owned(), String::new()));
-    blocks.push(Block::Table(regions(&cards)));
+    blocks.push(Block::Table(ends.table()));
     let warnings = never(design);
     if !warnings.is_empty() {
         blocks.push(Block::Boxed(text::NEVER.to_owned(), warnings, 11.0));
@@ -147,7 +148,7 @@ fn before<'a>(design: &'a Design, device: &str) -> Option<(&'a rig::PortRef, &'a
 }
 
 /// Where to try the guitar, first line first, and where to go on.
-fn tries(design: &Design, cards: &[(String, faults::Input, faults::Card)]) -> Table {
+fn tries(design: &Design, cards: &[(String, faults::Input, faults::Card)], ends: &Ends) -> Table {
     let mut table = Table::new(
         "",
         11.0,
@@ -159,15 +160,14 @@ fn tries(design: &Design, cards: &[(String, faults::Input, faults::Card)]) -> Ta
         ],
     )
     .tight();
-    let mut regions = 0;
-    for (title, input, card) in cards {
+    for ((title, input, card), letters) in cards.iter().zip(&ends.of_card) {
         let loops = loops_on(design, card);
         let switched = loops.map(|loops| text::loops_on(&loops)).unwrap_or_default();
         table.group(text::heard_at(title, &input.state), switched);
         for (number, step) in card.steps.iter().enumerate() {
             let to = |then: faults::Then| match then {
                 faults::Then::Step(at) => (at + 1).to_string(),
-                faults::Then::Region(at) => region_letter(regions + at),
+                faults::Then::Region(at) => region_letter(letters[at]),
             };
             table.row([
                 cell((number + 1).to_string()).faint(),
@@ -176,41 +176,65 @@ fn tries(design: &Design, cards: &[(String, faults::Input, faults::Card)]) -> Ta
                 cell(text::halves(&to(step.yes), &to(step.no))),
             ]);
         }
-        regions += card.regions.len();
     }
     table
 }
 
-/// What each end of the tries leaves, what to change first there, and how to play tonight.
-fn regions(cards: &[(String, faults::Input, faults::Card)]) -> Table {
-    let mut table = Table::new(
-        "",
-        11.0,
-        vec![
+/// Where the tries end. What two amps leave alike stands once, under one letter.
+struct Ends {
+    /// What is left, what to change first, how to play tonight.
+    rows: Vec<[String; 3]>,
+    /// For each card the row of each of its ends.
+    of_card: Vec<Vec<usize>>,
+}
+
+impl Ends {
+    fn of(cards: &[(String, faults::Input, faults::Card)]) -> Self {
+        let mut out = Self { rows: Vec::new(), of_card: Vec::new() };
+        for (_, input, card) in cards {
+            let rows = card.regions.iter().map(|region| {
+                let row = row_of(input, region);
+                out.rows.iter().position(|known| *known == row).unwrap_or_else(|| {
+                    out.rows.push(row);
+                    out.rows.len() - 1
+                })
+            });
+            out.of_card.push(rows.collect());
+        }
+        out
+    }
+
+    /// What each end of the tries leaves, what to change first there, and how to play tonight.
+    fn table(&self) -> Table {
+        let columns = vec![
             figures("", "", 8.0),
             share(text::FAULT_IS_IN, 1.3),
             share(text::CHANGE_FIRST, 0.6),
             share(text::TONIGHT, 1.3),
-        ],
-    )
-    .tight();
-    let mut number = 0;
-    for (_, input, card) in cards {
-        for region in &card.regions {
-            let named: Vec<&str> = region.parts.iter().map(|at| input.parts[*at].id.as_str()).collect();
-            let shown = named.iter().take(MOST_PARTS).copied().collect::<Vec<_>>().join(", ");
-            let more = named.len().saturating_sub(MOST_PARTS);
-            let tonight = region.tonight.as_ref().map(|way| text::tonight(&way.act, &way.without));
+        ];
+        let mut table = Table::new("", 11.0, columns).tight();
+        for (number, [left, first, tonight]) in self.rows.iter().enumerate() {
             table.row([
                 cell(region_letter(number)).bold(),
-                cell(if 0 < more { format!("{shown} {}", text::and_more(more)) } else { shown }),
-                cell(named.first().copied().unwrap_or_default().to_owned()),
-                cell(tonight.unwrap_or_else(|| text::DASH.to_owned())),
+                cell(left.clone()),
+                cell(first.clone()),
+                cell(tonight.clone()),
             ]);
-            number += 1;
         }
+        table
     }
-    table
+}
+
+fn row_of(input: &faults::Input, region: &faults::Region) -> [String; 3] {
+    let named: Vec<&str> = region.parts.iter().map(|at| input.parts[*at].id.as_str()).collect();
+    let shown = named.iter().take(MOST_PARTS).copied().collect::<Vec<_>>().join(", ");
+    let more = named.len().saturating_sub(MOST_PARTS);
+    let tonight = region.tonight.as_ref().map(|way| text::tonight(&way.act, &way.without));
+    [
+        if 0 < more { format!("{shown} {}", text::and_more(more)) } else { shown },
+        named.first().copied().unwrap_or_default().to_owned(),
+        tonight.unwrap_or_else(|| text::DASH.to_owned()),
+    ]
 }
 
 /// So many parts of an end are named; what is likeliest stands first.

@@ -144,7 +144,10 @@ fn edit(draw: &mut Draw, tag: &str) -> String {
     match draw.below(4) {
         0 => format!("act=set&field=device/{tag}/mass&value={}", 200 + draw.below(900)),
         1 => format!("act=set&field=job/player&value={tag}+{}", draw.below(1000)),
-        _ => format!("act=move&tag={tag}&dx={}&dy={}", draw.below(5) as i64 - 2, draw.below(3) as i64 - 1),
+        _ => {
+            let [dx, dy] = [draw.below(5), draw.below(5)].map(|at| ["-2", "-1", "0", "1", "2"][at]);
+            format!("act=move&tag={tag}&dx={dx}&dy={dy}")
+        }
     }
 }
 

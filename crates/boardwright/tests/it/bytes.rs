@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
-use std::process::Command;
+use std::process::{Command, Output};
 
 use crate::jobs::example;
 use crate::money::shop;
@@ -85,8 +85,10 @@ const PLACES: [Place; 2] = [
     },
 ];
 
+type Files = BTreeMap<PathBuf, Vec<u8>>;
+
 /// Every file below a folder but the records, which tell when something was done.
-fn files(folder: &Path, out: &mut BTreeMap<PathBuf, Vec<u8>>, root: &Path) {
+fn files(folder: &Path, out: &mut Files, root: &Path) {
     for entry in std::fs::read_dir(folder).expect("a folder") {
         let path = entry.expect("an entry").path();
         if path.is_dir() {
@@ -100,7 +102,7 @@ fn files(folder: &Path, out: &mut BTreeMap<PathBuf, Vec<u8>>, root: &Path) {
     }
 }
 
-fn run(place: &Place) -> (Vec<(Option<i32>, Vec<u8>, Vec<u8>)>, BTreeMap<PathBuf, Vec<u8>>) {
+fn run(place: &Place) -> (Vec<Output>, Files) {
     let around = tempfile::tempdir().expect("a folder");
     let folder = around.path().join(place.folder);
     std::fs::create_dir_all(&folder).expect("the shop");
@@ -110,20 +112,18 @@ fn run(place: &Place) -> (Vec<(Option<i32>, Vec<u8>, Vec<u8>)>, BTreeMap<PathBuf
     for file in ["prices.toml", "ambient/rig.toml"] {
         std::fs::copy(made.path().join(file), folder.join(file)).expect("copied");
     }
-    std::fs::copy(example("cabin-board").join("rig.toml"), folder.join("other/rig.toml"))
-        .expect("copied");
+    std::fs::copy(example("cabin-board").join("rig.toml"), folder.join("other/rig.toml")).expect("copied");
     let answers = COMMANDS
         .iter()
         .map(|typed| {
-            let output = Command::new(env!("CARGO_BIN_EXE_boardwright"))
+            Command::new(env!("CARGO_BIN_EXE_boardwright"))
                 .args(typed.split(' '))
                 .current_dir(&folder)
                 .env("HOME", around.path())
                 .env("NO_COLOR", "1")
                 .envs(place.env)
                 .output()
-                .expect("it runs");
-            (output.status.code(), output.stdout, output.stderr)
+                .expect("it runs")
         })
         .collect();
     let mut all = BTreeMap::new();
@@ -135,11 +135,11 @@ fn run(place: &Place) -> (Vec<(Option<i32>, Vec<u8>, Vec<u8>)>, BTreeMap<PathBuf
 fn every_command_gives_the_same_bytes_anywhere() {
     let [first, second] = PLACES.each_ref().map(run);
     for (typed, (a, b)) in COMMANDS.iter().zip(first.0.iter().zip(&second.0)) {
-        let said = String::from_utf8_lossy(&a.2);
-        assert!(a.0.is_some_and(|code| code < 2), "{typed}: {said}");
-        assert!(a == b, "{typed} answers otherwise elsewhere: {said} {}", String::from_utf8_lossy(&b.2));
+        let said = String::from_utf8_lossy(&a.stderr);
+        assert!(a.status.code().is_some_and(|code| code < 2), "{typed}: {said}");
+        assert!(a == b, "{typed} answers otherwise elsewhere: {said} {}", String::from_utf8_lossy(&b.stderr));
     }
-    let names = |all: &BTreeMap<PathBuf, Vec<u8>>| all.keys().cloned().collect::<Vec<_>>();
+    let names = |all: &Files| all.keys().cloned().collect::<Vec<_>>();
     assert_eq!(names(&first.1), names(&second.1));
     for (name, bytes) in &first.1 {
         assert!(second.1[name] == *bytes, "{} is otherwise elsewhere", name.display());

@@ -42,7 +42,7 @@ pub(crate) async fn rows(
         let Some(currency) = &page.currency else {
             return Err(Refusal::senseless("the shop has no prices.toml"));
         };
-        let text = format!("\u{feff}{}", estimate::orders_csv(&page.orders, currency));
+        let text = format!("\u{feff}{}", estimate::orders_csv(&page.lists, currency));
         let head = [
             (header::CONTENT_TYPE, "text/csv; charset=utf-8"),
             (header::CONTENT_DISPOSITION, "attachment; filename=\"orders.csv\""),
@@ -77,10 +77,11 @@ pub(crate) async fn act(
         let names = Query::of(&query.unwrap_or_default()).all("job");
         match done {
             Ok(said) => {
-                let jobs: String =
-                    names.iter().map(|job| format!("job={}&", crate::pages::value::query(job))).collect();
-                let to = format!("/orders?{jobs}said={}", crate::pages::value::query(&said));
-                Ok(Redirect::to(&to).into_response())
+                let mut to = "/orders?".to_owned();
+                for (key, value) in names.iter().map(|job| ("job", job)).chain([("said", &said)]) {
+                    to += &format!("{key}={}&", crate::pages::value::query(value));
+                }
+                Ok(Redirect::to(to.trim_end_matches('&')).into_response())
             }
             Err(error) => {
                 let refusal = Refusal::from(error);
@@ -127,14 +128,14 @@ fn page(bench: &Bench, names: &[String], said: Option<String>) -> Result<Orders,
         .filter_map(|own| own.read.as_ref().ok().map(|read| (own.name.clone(), read.laid())))
         .collect();
     let prices = prices(bench)?;
-    let (orders, missing) = match &prices {
+    let (lists, missing) = match &prices {
         Some(prices) => crate::orders::orders_of(bench.store.folder(), &designs, prices)
             .map_err(|error| Refusal::senseless(error.to_string()))?,
         None => Default::default(),
     };
     Ok(Orders {
         jobs,
-        orders,
+        lists,
         missing,
         currency: prices.map(|prices| prices.currency),
         last: crate::stock::last_booking(&bench.store),

@@ -20,7 +20,7 @@ pub(crate) struct OrderJob {
 /// The page.
 pub(crate) struct Orders {
     pub(crate) jobs: Vec<OrderJob>,
-    pub(crate) orders: Vec<Order>,
+    pub(crate) lists: Vec<Order>,
     pub(crate) missing: Vec<Missing>,
     /// `None` where the shop has no prices.
     pub(crate) currency: Option<Currency>,
@@ -32,7 +32,7 @@ pub(crate) struct Orders {
 
 impl Orders {
     pub(crate) fn html(&self) -> String {
-        let to_buy = self.orders.iter().flat_map(|order| &order.lines).filter(|line| 0 < line.packs).count();
+        let to_buy = self.lists.iter().flat_map(|order| &order.lines).filter(|line| 0 < line.packs).count();
         bare(
             "Orders",
             &html! {
@@ -45,10 +45,10 @@ impl Orders {
                         h2 #for-head { "For" span { (self.chosen().count()) " of " (self.jobs.len()) " jobs" } }
                         form.row method="get" action="/orders" {
                             @for job in &self.jobs {
-                                label.tick { input type="checkbox" name="job" value=(job.name) checked[job.chosen]; " " (job.title) }
+                                label { input type="checkbox" name="job" value=(job.name) checked[job.chosen]; " " (job.title) }
                             }
                             button.btn.first type="submit" { "List" }
-                            @if !self.orders.is_empty() { a.btn href={ "/orders.csv?" (self.jobs_query()) } { "CSV" } }
+                            @if !self.lists.is_empty() { a.btn href={ "/orders.csv?" (self.jobs_query()) } { "CSV" } }
                         }
                         @for job in self.jobs.iter().filter(|job| job.trouble.is_some()) {
                             p.warn { (job.title) ": " (job.trouble.as_deref().unwrap_or_default()) }
@@ -57,7 +57,7 @@ impl Orders {
                     @match &self.currency {
                         None => { p.none { "The shop has no prices.toml: it says who sells what, in which packs, at what price." } }
                         Some(currency) => {
-                            @for order in &self.orders { (self.list(order, currency)) }
+                            @for order in &self.lists { (self.list(order, currency)) }
                             @if !self.missing.is_empty() {
                                 section.panel aria-labelledby="missing-head" {
                                     h2 #missing-head { "Not counted" span { (self.missing.len()) } }
@@ -88,24 +88,25 @@ impl Orders {
 
     fn list(&self, order: &Order, currency: &Currency) -> Markup {
         let id = format!("of-{}", query(&order.supplier));
+        let numbers = order.lines.iter().any(|line| line.number.is_some());
         html! {
             section.panel aria-labelledby=(id) {
                 h2 id=(id) { (order.supplier) span { (currency.shown(order.cost)) " " (currency.code) ", without tax" } }
                 div.wide tabindex="0" role="region" aria-label={ "List for " (order.supplier) } {
-                    table.list {
+                    table.list.stack {
                         thead { tr {
-                            th scope="col" { "Item" } th scope="col" { "Number" } th.n scope="col" { "Wanted" } th.n scope="col" { "In stock" }
+                            th scope="col" { "Item" } @if numbers { th scope="col" { "Number" } } th.n scope="col" { "Wanted" } th.n scope="col" { "In stock" }
                             th.n scope="col" { "Packs" } th scope="col" { "Of" } th.n scope="col" { "Cost" } th scope="col" { "Price of" }
                             th scope="col" { "For" } th scope="col" { "Came" }
                         } }
-                        tbody { @for line in &order.lines { (self.line(line, currency)) } }
+                        tbody { @for line in &order.lines { (self.line(line, currency, numbers)) } }
                     }
                 }
             }
         }
     }
 
-    fn line(&self, line: &OrderLine, currency: &Currency) -> Markup {
+    fn line(&self, line: &OrderLine, currency: &Currency, numbers: bool) -> Markup {
         let many = 1 < self.chosen().count();
         let jobs = line.jobs.iter().filter(|(_, amount)| 0 < amount.units());
         let jobs: Vec<String> = jobs
@@ -121,15 +122,15 @@ impl Orders {
         html! {
             tr.covered[line.packs == 0] {
                 th scope="row" { (line.item) }
-                td { (line.number.as_deref().unwrap_or("–")) }
-                td.n { (line.wanted.words()) }
-                td.n { (held(line.in_stock)) }
-                td.n { b { (line.packs) } }
-                td { (line.pack.words()) }
-                td.n { (currency.shown(line.cost)) }
-                td { (line.date) }
-                td { (jobs.join(", ")) }
-                td {
+                @if numbers { td data-th="Number" { (line.number.as_deref().unwrap_or("–")) } }
+                td.n data-th="Wanted" { (line.wanted.words()) }
+                td.n data-th="In stock" { (held(line.in_stock)) }
+                td.n data-th="Packs" { b { (line.packs) } }
+                td data-th="Of" { (line.pack.words()) }
+                td.n data-th="Cost" { (currency.shown(line.cost)) }
+                td data-th="Price of" { (line.date) }
+                td.wide data-th="For" { (jobs.join(", ")) }
+                td.wide {
                     form.row method="post" action={ "/orders?" (self.jobs_query()) } {
                         input type="hidden" name="item" value=(line.item);
                         input type="number" name="packs" value=(packs) min="1" max=(crate::orders::MOST_PACKS) aria-label={ "Packs of " (line.item) " that came" };

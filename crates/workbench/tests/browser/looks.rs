@@ -35,6 +35,12 @@ async fn every_place(width: u32, height: u32, dark: bool) {
     let light = if dark { "dark" } else { "light" };
     browser.go(&shop.url("/")).await;
     browser.picture(&format!("shop-{width}-{light}")).await;
+    let prices = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../external/estimate/prices.toml");
+    std::fs::copy(prices, shop.folder.path().join("prices.toml")).expect("copied");
+    browser.go(&shop.url("/orders?job=church-bass-corrected")).await;
+    browser.picture(&format!("orders-{width}-{light}")).await;
+    let wide = browser.js("return document.documentElement.scrollWidth - innerWidth", vec![]).await;
+    assert!(wide.as_f64().is_some_and(|over| over <= 0.0), "orders at {width} run out of the page by {wide}");
     for place in PLACES {
         browser.go(&shop.url(&format!("/job/church-bass/{place}"))).await;
         let name = place.replace(['?', '=', '&'], "-");
