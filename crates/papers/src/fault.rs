@@ -212,7 +212,7 @@ impl Ends {
             share(text::CHANGE_FIRST, 0.6),
             share(text::TONIGHT, 1.3),
         ];
-        let mut table = Table::new("", 11.0, columns).tight();
+        let mut table = Table::new("", 11.0, columns);
         for (number, [left, first, tonight]) in self.rows.iter().enumerate() {
             table.row([
                 cell(region_letter(number)).bold(),

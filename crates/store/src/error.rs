@@ -10,7 +10,7 @@ const ALLOWED: &str = "Allowed are letters a to z, digits, dots, hyphens and und
 #[derive(Debug, thiserror::Error)]
 pub enum StoreError {
     /// A file could not be read or written.
-    #[error("`{path}`: {error}")]
+    #[error("`{path}`: {error}{room}", room = room(.error))]
     File {
         /// The file.
         path: PathBuf,
@@ -122,6 +122,16 @@ pub enum StoreError {
 impl StoreError {
     pub(crate) fn file(path: &Path, error: std::io::Error) -> Self {
         Self::File { path: path.to_path_buf(), error }
+    }
+}
+
+/// What to do where a disk is full: what is written anew is put in its place only once it is whole.
+fn room(error: &std::io::Error) -> &'static str {
+    match error.kind() {
+        std::io::ErrorKind::StorageFull => {
+            ". Nothing was written. Make room on the disk of the shop, then do it again"
+        }
+        _ => "",
     }
 }
 

@@ -46,7 +46,7 @@ const COMMANDS: &[&str] = &[
     "papers ambient --out papers",
     "papers ambient --out zipped --zip --only bench",
     "take signals --out signals",
-    "accept ambient crossing-lead --whole-job --reason heard",
+    "accept ambient clear-height --whole-job --reason heard",
     "feed ambient --write",
     "number ambient --write",
     "arrange ambient --moves 3000 --alternatives 2 --format json",

@@ -54,6 +54,14 @@ fn a_link_out_of_the_shop_is_read_and_not_written() {
 }
 
 #[test]
+fn a_full_disk_is_told_with_what_to_do() {
+    let error =
+        |kind| StoreError::File { path: "rig.toml".into(), error: std::io::Error::from(kind) }.to_string();
+    assert!(error(std::io::ErrorKind::StorageFull).contains("Make room on the disk"));
+    assert!(!error(std::io::ErrorKind::PermissionDenied).contains("Make room"));
+}
+
+#[test]
 fn what_is_marked_read_only_stays_as_it_is() {
     let (folder, store) = shop();
     let path = folder.path().join("ferry/rig.toml");
