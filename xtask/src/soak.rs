@@ -92,6 +92,11 @@ const RUNS: &[Run] = &[
         budget: &[("BOARDWRIGHT_KILLS", "1000")],
     },
     Run {
+        name: "two clients and an editor on disk",
+        filter: "two_clients_and_an_editor_lose_nothing_and_memory_stays",
+        budget: &[("BOARDWRIGHT_EDITS", "40000")],
+    },
+    Run {
         name: "hostile requests",
         filter: "hostile_requests_change_nothing_and_keep_nobody_out",
         budget: &[("BOARDWRIGHT_REQUESTS", "10000")],
