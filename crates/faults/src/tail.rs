@@ -83,13 +83,8 @@ impl Tail {
             if used.contains(&place) {
                 continue;
             }
-            let (mut yes, mut within) = (0.0, 0.0);
-            for (at, share) in &left {
-                let own = trial.yes[*at];
-                yes += share * own;
-                within += share * two(own);
-            }
-            let worth = (two(yes) - within) / trial.minutes;
+            let (bits, _) = tells(left.iter().map(|(at, share)| (*share, trial.yes[*at])), 0.0);
+            let worth = bits / trial.minutes;
             if 1e-9 < worth && best.is_none_or(|(most, _)| most + 1e-12 < worth) {
                 best = Some((worth, place));
             }
@@ -108,8 +103,31 @@ impl Tail {
     }
 }
 
+/// What a trial tells, in bits, and how likely a yes is that somebody says; of each suspect its share and how likely a yes is in
+/// truth. Mutual information of answer and suspect (Shannon 1948).
+pub(crate) fn tells(of: impl Iterator<Item = (f64, f64)>, lie: f64) -> (f64, f64) {
+    let (mut yes, mut within, mut certain) = (0.0, 0.0, 0.0);
+    for (share, own) in of {
+        let told = told(lie, own);
+        yes += share * told;
+        // Most know their answer: only who tells it may be wrong, and that is the same for all of them.
+        if own <= 0.0 || 1.0 <= own {
+            certain += share;
+        } else {
+            within += share * two(told);
+        }
+    }
+    within += certain * two(lie);
+    ((two(yes) - within).max(0.0), yes)
+}
+
+/// How likely a yes is that somebody says, when it is as likely as this in truth.
+pub(crate) fn told(lie: f64, yes: f64) -> f64 {
+    (1.0 - lie) * yes + lie * (1.0 - yes)
+}
+
 /// Entropy of a yes and a no, in bits (Shannon 1948).
-pub(crate) fn two(yes: f64) -> f64 {
+fn two(yes: f64) -> f64 {
     entropy(yes) + entropy(1.0 - yes)
 }
 

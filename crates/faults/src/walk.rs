@@ -5,7 +5,7 @@ use std::sync::Arc;
 use crate::history::factor;
 use crate::input::Input;
 use crate::kind::{Kind, Tool, TrialKind};
-use crate::tail::{FEW, Tail, TailTrial, entropy, two};
+use crate::tail::{FEW, Tail, TailTrial, entropy, tells, told};
 use crate::trials::{Complaint, Trial, suspects, trials};
 
 /// What somebody answered.
@@ -482,23 +482,6 @@ impl Walk {
     /// What a trial tells of the suspects, in bits, and how likely a yes is. Mutual information of answer and suspect
     /// (Shannon 1948): H(answer) − Σ share · H(answer | suspect).
     fn tells(&self, trial: &Trial, shares: &[f64]) -> (f64, f64) {
-        let (mut yes, mut within, mut certain) = (0.0, 0.0, 0.0);
-        for (share, own) in shares.iter().zip(&trial.yes) {
-            let told = told(self.config.lie, *own);
-            yes += share * told;
-            // Most know their answer: only who tells it may be wrong, and that is the same for all of them.
-            if *own <= 0.0 || 1.0 <= *own {
-                certain += share;
-            } else {
-                within += share * two(told);
-            }
-        }
-        within += certain * two(self.config.lie);
-        ((two(yes) - within).max(0.0), yes)
+        tells(shares.iter().copied().zip(trial.yes.iter().copied()), self.config.lie)
     }
-}
-
-/// How likely a yes is that somebody says, when it is as likely as this in truth.
-fn told(lie: f64, yes: f64) -> f64 {
-    (1.0 - lie) * yes + lie * (1.0 - yes)
 }
